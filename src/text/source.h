@@ -1,0 +1,39 @@
+/* source.h -- one file's text, and its lines for messages.
+ *
+ * The text is checked to be UTF-8 (a byte order mark is passed over) before
+ * anything reads it. FILE is its index in the problem list's file names.
+ */
+#ifndef FEN_SOURCE_H
+#define FEN_SOURCE_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "fenmend/problem.h"
+
+typedef struct fen_source {
+    const char *path;
+    const char *text; /* NUL-terminated */
+    size_t len;
+    uint32_t file;
+    /* private: line starts */
+    const uint32_t *line_at;
+    uint32_t n_lines;
+} fen_source;
+
+/* FEN_EINPUT: a problem was added (cannot be read, too large, not UTF-8 with the
+ * byte offset). FEN_EIO is never returned: an unreadable file is a problem of the
+ * input, and the others are still to be read. */
+FEN_MUST_USE fen_status fen_source_open(const char *path, size_t max, fen_problems *problems, fen_source **ret_source);
+/* The same for text at hand; TEXT is copied. */
+FEN_MUST_USE fen_status fen_source_text(const char *path, const char *text, size_t len, fen_problems *problems, fen_source **ret_source);
+void fen_source_free(fen_source *s);
+
+/* The text of LINE (from 1), without its end; *ret_len its bytes. */
+const char *fen_source_line(const fen_source *s, uint32_t line, size_t *ret_len);
+
+/* Add a problem at PLACE with its line quoted. */
+void fen_source_problem(const fen_source *s, fen_problems *problems, fen_severity severity, fen_code code,
+                        fen_place place, const char *right, const char *text, ...) FEN_PRINTF(7, 8);
+
+#endif

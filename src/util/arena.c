@@ -1,0 +1,108 @@
+#include "arena.h"
+
+#include <stdalign.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "alloc.h"
+
+/* Large enough that a shipped pack needs a handful; large things get their own. */
+#define BLOCK_BYTES ((size_t)64 << 10)
+#define ALIGN alignof(max_align_t)
+
+typedef struct block {
+    struct block *older;
+    size_t size, used;
+    alignas(max_align_t) unsigned char bytes[];
+} block;
+
+struct fen_arena {
+    block *newest;
+    size_t total;
+};
+
+fen_arena *fen_arena_new(void)
+{
+    return fen_calloc(1, sizeof(fen_arena));
+}
+
+void fen_arena_free(fen_arena *a)
+{
+    if (!a)
+        return;
+    for (block *b = a->newest; b;) {
+        block *older = b->older;
+        fen_free(b);
+        b = older;
+    }
+    fen_free(a);
+}
+
+static block *grow(fen_arena *a, size_t need)
+{
+    const size_t size = need > BLOCK_BYTES ? need : BLOCK_BYTES;
+    if (size > SIZE_MAX - sizeof(block))
+        return NULL;
+    block *b = fen_alloc(sizeof(block) + size);
+    if (!b)
+        return NULL;
+    b->size = size;
+    b->used = 0;
+    a->total += sizeof(block) + size;
+    if (need > BLOCK_BYTES && a->newest) { /* keep filling the block at hand */
+        b->older = a->newest->older;
+        a->newest->older = b;
+    } else {
+        b->older = a->newest;
+        a->newest = b;
+    }
+    return b;
+}
+
+void *fen_arena_take(fen_arena *a, size_t count, size_t size)
+{
+    if (size && count > (SIZE_MAX - ALIGN) / size)
+        return NULL;
+    const size_t need = (count * size + ALIGN - 1) / ALIGN * ALIGN;
+    block *b = a->newest;
+    if (!b || b->size - b->used < need) {
+        b = grow(a, need);
+        if (!b)
+            return NULL;
+    }
+    void *p = b->bytes + b->used;
+    b->used += need;
+    return p;
+}
+
+void *fen_arena_zeroed(fen_arena *a, size_t count, size_t size)
+{
+    void *p = fen_arena_take(a, count, size);
+    if (p)
+        memset(p, 0, count * size);
+    return p;
+}
+
+char *fen_arena_text(fen_arena *a, const char *s, size_t len)
+{
+    char *copy = len == SIZE_MAX ? NULL : fen_arena_take(a, len + 1, 1);
+    if (copy) {
+        if (len)
+            memcpy(copy, s, len);
+        copy[len] = '\0';
+    }
+    return copy;
+}
+
+void *fen_arena_copy(fen_arena *a, const void *from, size_t count, size_t size)
+{
+    void *p = fen_arena_take(a, count, size);
+    if (p && count && size)
+        memcpy(p, from, count * size);
+    return p;
+}
+
+size_t fen_arena_bytes(const fen_arena *a)
+{
+    return a->total;
+}
