@@ -43,6 +43,7 @@ typedef struct fen_tag {
 typedef struct fen_case {
     const char *id;   /* never NULL: the file's stem where none is written */
     fen_id kind;      /* or FEN_NONE */
+    bool kind_unsure; /* asked, and the grower could not tell: `kind: unsure` */
     const fen_visit *visits; /* at least one, by date */
     size_t n_visits;
     const fen_tag *where;

@@ -1,0 +1,32 @@
+/* answer_text.h -- comparing what was typed with what a pack calls things, and
+ * putting typed text into a message.
+ */
+#ifndef FEN_ANSWER_TEXT_H
+#define FEN_ANSWER_TEXT_H
+
+#include "answer.h"
+
+/* A borrowed piece of text. */
+typedef struct fen_piece {
+    const char *at;
+    size_t len;
+} fen_piece;
+
+typedef enum fen_match { FEN_MATCH_NONE, FEN_MATCH_START, FEN_MATCH_ALL } fen_match;
+
+/* Does NAME equal, or begin with, what is in PIECE? Case, hyphens, curly
+ * apostrophes and doubled blanks do not count. An empty piece matches nothing. */
+fen_match fen_piece_match(fen_piece piece, const char *name);
+fen_piece fen_piece_trim(fen_piece piece);
+
+/* PIECE as it may stand in a message: cut at 40 bytes, control characters and
+ * broken UTF-8 replaced. */
+#define FEN_SHORT_TEXT 56
+const char *fen_piece_short(fen_piece piece, char buf[FEN_SHORT_TEXT]);
+
+/* Fill FAULT; returns FEN_EINPUT so that a reader can end with it. */
+fen_status fen_fault_set(fen_answer_fault *fault, fen_code code, size_t at, size_t width);
+void fen_fault_what(fen_answer_fault *fault, const char *format, ...) FEN_PRINTF(2, 3);
+void fen_fault_right(fen_answer_fault *fault, const char *format, ...) FEN_PRINTF(2, 3);
+
+#endif

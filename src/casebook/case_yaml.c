@@ -1,0 +1,516 @@
+/* case_yaml.c -- see case_yaml.h. The keys of a case and of a visit are tables;
+ * reading goes on after a problem, so that one run shows all of them.
+ *
+ * Numbers of answers ("2" for the second) are taken, because a person who has
+ * just left the prompt writes them, but warned of: they change when a pack does.
+ */
+#include "case_yaml.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "answer.h"
+#include "case_own.h"
+#include "util/date.h"
+#include "util/limits.h"
+#include "util/near.h"
+#include "util/vec.h"
+
+typedef struct reader {
+    const fen_base *base;
+    const fen_source *src;
+    fen_problems *problems;
+    int32_t today;
+    fen_arena *arena;
+    bool lost;        /* an allocation failed */
+    fen_case c;
+    fen_visit visit;  /* the one being read */
+} reader;
+
+#define COMPLAIN(r, code, node, right, ...) \
+    fen_source_problem((r)->src, (r)->problems, FEN_ERROR, (code), (node)->place, (right), __VA_ARGS__)
+#define WARN(r, code, node, right, ...) \
+    fen_source_problem((r)->src, (r)->problems, FEN_WARNING, (code), (node)->place, (right), __VA_ARGS__)
+
+typedef void read_fn(reader *r, const fen_node *node);
+typedef struct case_key {
+    const char *key;
+    read_fn *read;
+    bool of_visit; /* belongs to one visit: may stand in an item of `visits` */
+} case_key;
+
+/* "did you mean 'x'" for what NEAR found, or FALLBACK. */
+static const char *suggest(const fen_near *near, char buf[FEN_FAULT_TEXT], const char *fallback)
+{
+    if (!near->name)
+        return fallback;
+    snprintf(buf, FEN_FAULT_TEXT, "did you mean '%s'", near->name);
+    return buf;
+}
+
+static const char *keep(reader *r, const fen_node *node)
+{
+    const char *text = fen_arena_text(r->arena, node->text, node->len);
+    r->lost = r->lost || !text;
+    return text;
+}
+
+static bool is_text(reader *r, const fen_node *node, const char *what, const char *right)
+{
+    if (node->type == FEN_NODE_TEXT)
+        return true;
+    COMPLAIN(r, FEN_CODE_SHAPE, node, right, "%s is a text, not a %s", what, node->type == FEN_NODE_LIST ? "list" : "map");
+    return false;
+}
+
+static bool is_left_out(const fen_node *node)
+{
+    return node->type == FEN_NODE_TEXT && node->plain && (node->len == 0 || strcmp(node->text, "~") == 0);
+}
+
+static void read_name(reader *r, const fen_node *node)
+{
+    if (!is_text(r, node, "the name of a case", "write one name on one line"))
+        return;
+    if (node->len == 0)
+        COMPLAIN(r, FEN_CODE_MISSING, node, "write a name, or leave 'case' out", "the case has an empty name");
+    else
+        r->c.id = keep(r, node);
+}
+
+static fen_place place_in(const reader *r, const fen_node *node, const fen_answer_fault *fault)
+{
+    return fen_node_place_at(r->src, node, fault->at, fault->width);
+}
+
+static void complain_answer(reader *r, const fen_node *node, const fen_answer_fault *fault)
+{
+    fen_source_problem(r->src, r->problems, FEN_ERROR, fault->code, place_in(r, node, fault),
+                       fault->right[0] ? fault->right : NULL, "%s", fault->what);
+}
+
+static void read_kind(reader *r, const fen_node *node)
+{
+    fen_answer a;
+    fen_answer_fault fault;
+    if (!is_text(r, node, "the kind of plant", "write one kind"))
+        return;
+    if (is_left_out(node))
+        return;
+    if (fen_answer_parse(r->base, FEN_KIND_FINDING, node->text, node->len, r->today, &a, &fault)) {
+        complain_answer(r, node, &fault);
+        return;
+    }
+    r->c.kind_unsure = a.state == FEN_UNSURE;
+    for (fen_id i = 0; a.state == FEN_KNOWN && i < 64; i++)
+        if (a.picks >> i & 1)
+            r->c.kind = i;
+}
+
+static void read_date(reader *r, const fen_node *node)
+{
+    if (!is_text(r, node, "a date", "write it as 2026-07-01"))
+        return;
+    if (!fen_date_read(node->text, node->len, &r->visit.date))
+        COMPLAIN(r, FEN_CODE_BAD_VALUE, node, "write the year, month and day as 2026-07-01", "'%.40s' is not a date",
+                 node->text);
+}
+
+static void read_note(reader *r, const fen_node *node)
+{
+    if (is_text(r, node, "a note", "write it as one text; '|' begins one of several lines") && !is_left_out(node))
+        r->visit.note = keep(r, node);
+}
+
+/* -- findings -- */
+
+static fen_id find_finding(reader *r, const fen_node *key)
+{
+    char buf[FEN_FAULT_TEXT];
+    const fen_id id = fen_base_find_finding(r->base, key->text);
+    if (id != FEN_NONE)
+        return id;
+    fen_near near;
+    fen_near_begin(&near, key->text, key->len);
+    for (fen_id i = 1; i < fen_base_findings(r->base); i++)
+        if (!fen_base_finding(r->base, i)->derived)
+            fen_near_offer(&near, fen_base_finding(r->base, i)->id);
+    COMPLAIN(r, FEN_CODE_UNKNOWN_NAME, key, suggest(&near, buf, "write the name of a finding of the rules"),
+             "there is no finding '%.64s'", key->text);
+    return FEN_NONE;
+}
+
+static bool may_be_given(reader *r, const fen_node *key, fen_id finding)
+{
+    const fen_finding *f = fen_base_finding(r->base, finding);
+    if (finding == FEN_KIND_FINDING) {
+        COMPLAIN(r, FEN_CODE_UNKNOWN_KEY, key, "write 'kind' once, beside 'findings'",
+                 "the kind of plant belongs to the case, not to a visit");
+        return false;
+    }
+    if (f->derived) {
+        COMPLAIN(r, FEN_CODE_BAD_VALUE, key, "leave it out", "'%s' is never asked: the rules work it out", f->id);
+        return false;
+    }
+    return true;
+}
+
+static void warn_of_number(reader *r, const fen_node *node, fen_id finding, const fen_answer *a)
+{
+    const fen_finding *f = fen_base_finding(r->base, finding);
+    char right[FEN_FAULT_TEXT];
+    fen_id option = 0;
+    if (f->type == FEN_QUANTITY || f->type == FEN_DATE || !fen_answer_is_number(node->text, node->len) || !a->picks)
+        return;
+    while (!(a->picks >> option & 1))
+        option++;
+    if (strcmp(f->options[option].id, node->text) == 0)
+        return;
+    snprintf(right, sizeof right, "write '%s'", f->options[option].id);
+    WARN(r, FEN_CODE_BAD_VALUE, node, right, "'%.40s' is taken as '%s', but numbers change when the rules do", node->text,
+         f->options[option].id);
+}
+
+static bool read_text_answer(reader *r, const fen_node *node, fen_id finding, fen_answer *a)
+{
+    fen_answer_fault fault;
+    if (fen_answer_parse(r->base, finding, node->text, node->len, r->visit.date, a, &fault)) {
+        complain_answer(r, node, &fault);
+        return false;
+    }
+    warn_of_number(r, node, finding, a);
+    return true;
+}
+
+/* One item of a list: a single answer, never "none" or "unsure". */
+static bool read_item(reader *r, const fen_node *item, fen_id finding, uint64_t *picks)
+{
+    fen_answer_fault fault;
+    fen_id option;
+    if (!is_text(r, item, "an item of this list", "write one answer in each item"))
+        return false;
+    if (fen_answer_option(r->base, finding, item->text, item->len, &option, &fault)) {
+        if (fen_answer_is_none(item->text, item->len) || fen_answer_is_unsure(item->text, item->len))
+            COMPLAIN(r, FEN_CODE_BAD_VALUE, item, "write it alone, without a list",
+                     "'%.40s' cannot stand in a list of answers", item->text);
+        else
+            complain_answer(r, item, &fault);
+        return false;
+    }
+    const fen_answer a = { FEN_KNOWN, UINT64_C(1) << option, 0.0 };
+    warn_of_number(r, item, finding, &a);
+    if (*picks & a.picks)
+        COMPLAIN(r, FEN_CODE_DUPLICATE, item, "write it once", "'%s' is in this list twice",
+                 fen_base_finding(r->base, finding)->options[option].id);
+    *picks |= a.picks;
+    return true;
+}
+
+static bool read_list_answer(reader *r, const fen_node *node, fen_id finding, fen_answer *a)
+{
+    const fen_finding *f = fen_base_finding(r->base, finding);
+    bool good = true;
+    *a = (fen_answer){ FEN_KNOWN, 0, 0.0 };
+    if (f->type != FEN_SEVERAL) {
+        COMPLAIN(r, FEN_CODE_SHAPE, node, "write the answer without brackets", "'%s' takes one answer, not a list", f->id);
+        return false;
+    }
+    for (size_t i = 0; i < node->count; i++)
+        good = read_item(r, node->items[i], finding, &a->picks) && good;
+    return good;
+}
+
+static bool read_answer(reader *r, const fen_node *node, fen_id finding, fen_answer *a)
+{
+    const fen_finding *f = fen_base_finding(r->base, finding);
+    switch (node->type) {
+    case FEN_NODE_TEXT:
+        if (!is_left_out(node))
+            return read_text_answer(r, node, finding, a);
+        COMPLAIN(r, FEN_CODE_MISSING, node, "write an answer, or 'unsure', or leave the line out", "'%s' has no answer",
+                 f->id);
+        return false;
+    case FEN_NODE_LIST:
+        return read_list_answer(r, node, finding, a);
+    case FEN_NODE_MAP:
+        break;
+    }
+    COMPLAIN(r, FEN_CODE_SHAPE, node, "write the answer on the same line", "the answer to '%s' is a text%s, not a map", f->id,
+             f->type == FEN_SEVERAL ? " or a list" : "");
+    return false;
+}
+
+static void read_findings(reader *r, const fen_node *node)
+{
+    if (is_left_out(node))
+        return;
+    if (node->type != FEN_NODE_MAP) {
+        COMPLAIN(r, FEN_CODE_SHAPE, node, "write lines such as 'crown-feel: soft' under it", "'findings' is a map");
+        return;
+    }
+    fen_given *given = fen_arena_take(r->arena, node->count, sizeof *given);
+    r->lost = r->lost || !given;
+    for (size_t i = 0; given && i < node->count; i++) {
+        fen_given *g = &given[r->visit.n_given];
+        g->finding = find_finding(r, node->pairs[i].key);
+        if (g->finding != FEN_NONE && may_be_given(r, node->pairs[i].key, g->finding) &&
+            read_answer(r, node->pairs[i].value, g->finding, &g->answer))
+            r->visit.n_given++;
+    }
+    r->visit.given = given;
+}
+
+/* Known only when the whole case is read: KIND may stand below the findings. */
+static void warn_of_kinds(reader *r, const fen_node *findings)
+{
+    if (r->c.kind == FEN_NONE || !findings || findings->type != FEN_NODE_MAP)
+        return;
+    for (size_t i = 0; i < findings->count; i++) {
+        const fen_node *key = findings->pairs[i].key;
+        const fen_id id = fen_base_find_finding(r->base, key->text);
+        if (id != FEN_NONE && id != FEN_KIND_FINDING && !fen_base_finding(r->base, id)->derived &&
+            !fen_base_kind_within(r->base, r->c.kind, fen_base_finding(r->base, id)->kinds))
+            WARN(r, FEN_CODE_NEVER, key, "leave it out, or look at 'kind' again", "'%s' is not a question about '%s'",
+                 key->text, fen_base_kind(r->base, r->c.kind)->id);
+    }
+}
+
+/* -- settled, where -- */
+
+static fen_id find_cause(reader *r, const fen_node *node)
+{
+    char buf[FEN_FAULT_TEXT];
+    if (!is_text(r, node, "the name of a cause", "write one name in each item"))
+        return FEN_NONE;
+    const fen_id id = fen_base_find_cause(r->base, node->text);
+    if (id != FEN_NONE)
+        return id;
+    fen_near near;
+    fen_near_begin(&near, node->text, node->len);
+    for (fen_id i = 0; i < fen_base_causes(r->base); i++)
+        fen_near_offer(&near, fen_base_cause(r->base, i)->id);
+    COMPLAIN(r, FEN_CODE_UNKNOWN_NAME, node, suggest(&near, buf, "write a cause of the rules, or 'something-else'"),
+             "there is no cause '%.64s'", node->text);
+    return FEN_NONE;
+}
+
+static bool in_list(fen_list list, fen_id id)
+{
+    for (uint32_t i = 0; i < list.count; i++)
+        if (list.at[i] == id)
+            return true;
+    return false;
+}
+
+static void read_settled(reader *r, const fen_node *node)
+{
+    const bool list = node->type == FEN_NODE_LIST;
+    if (is_left_out(node))
+        return;
+    if (node->type == FEN_NODE_MAP) {
+        COMPLAIN(r, FEN_CODE_SHAPE, node, "write 'settled: [crown-rot]'", "'settled' is a list of causes, not a map");
+        return;
+    }
+    fen_id *at = fen_arena_take(r->arena, list ? node->count : 1, sizeof *at);
+    uint32_t n = 0;
+    r->lost = r->lost || !at;
+    for (size_t i = 0; at && i < (list ? node->count : 1); i++) {
+        const fen_node *item = list ? node->items[i] : node;
+        at[n] = find_cause(r, item);
+        if (at[n] != FEN_NONE && in_list((fen_list){ at, n }, at[n]))
+            COMPLAIN(r, FEN_CODE_DUPLICATE, item, "write it once", "'%s' is settled twice", item->text);
+        n += at[n] != FEN_NONE;
+    }
+    r->visit.settled = (fen_list){ at, n };
+}
+
+static void read_where(reader *r, const fen_node *node)
+{
+    if (is_left_out(node))
+        return;
+    if (node->type != FEN_NODE_MAP) {
+        COMPLAIN(r, FEN_CODE_SHAPE, node, "write 'where: {tray: b4}'", "'where' is a map of names and texts");
+        return;
+    }
+    fen_tag *tags = fen_arena_take(r->arena, node->count, sizeof *tags);
+    r->lost = r->lost || !tags;
+    for (size_t i = 0; tags && i < node->count; i++) {
+        const fen_pair *p = &node->pairs[i];
+        if (is_text(r, p->value, "what is recorded under 'where'", "write one text after each name"))
+            tags[r->c.n_where++] = (fen_tag){ keep(r, p->key), keep(r, p->value) };
+    }
+    r->c.where = tags;
+}
+
+/* -- keys and visits -- */
+
+static void read_visits(reader *r, const fen_node *node);
+
+/* In the order of reading: a visit's date before its findings, whose dates
+ * depend on it. */
+static const case_key keys[] = {
+    { "case", read_name, false },       { "kind", read_kind, false },
+    { "date", read_date, true },        { "findings", read_findings, true },
+    { "note", read_note, true },        { "settled", read_settled, true },
+    { "where", read_where, false },     { "visits", read_visits, false },
+};
+
+static const case_key *find_key(const char *text)
+{
+    for (size_t i = 0; i < FEN_COUNT(keys); i++)
+        if (strcmp(keys[i].key, text) == 0)
+            return &keys[i];
+    return NULL;
+}
+
+static void complain_key(reader *r, const fen_node *key, bool in_visit)
+{
+    char buf[FEN_FAULT_TEXT];
+    const case_key *known = find_key(key->text);
+    const fen_id finding = fen_base_find_finding(r->base, key->text);
+    fen_near near;
+    fen_near_begin(&near, key->text, key->len);
+    for (size_t i = 0; i < FEN_COUNT(keys); i++)
+        if (!in_visit || keys[i].of_visit)
+            fen_near_offer(&near, keys[i].key);
+    if (known)
+        COMPLAIN(r, FEN_CODE_UNKNOWN_KEY, key, "write it once, outside 'visits'", "'%s' belongs to the case, not to a visit",
+                 key->text);
+    else if (finding != FEN_NONE)
+        COMPLAIN(r, FEN_CODE_UNKNOWN_KEY, key, "indent it below 'findings:'", "the finding '%s' stands outside 'findings'",
+                 key->text);
+    else
+        COMPLAIN(r, FEN_CODE_UNKNOWN_KEY, key,
+                 suggest(&near, buf, in_visit ? "a visit has date, findings, note and settled"
+                                              : "a case has case, kind, date, findings, note, where, settled and visits"),
+                 "%s has no '%.64s'", in_visit ? "a visit" : "a case", key->text);
+}
+
+static void check_keys(reader *r, const fen_node *map, bool in_visit)
+{
+    const bool has_visits = !in_visit && fen_node_get(map, "visits");
+    for (size_t i = 0; i < map->count; i++) {
+        const fen_node *key = map->pairs[i].key;
+        const case_key *k = find_key(key->text);
+        if (!k || (in_visit && !k->of_visit))
+            complain_key(r, key, in_visit);
+        else if (k->of_visit && has_visits)
+            COMPLAIN(r, FEN_CODE_UNKNOWN_KEY, key, "move it into one of the visits",
+                     "'%s' stands beside 'visits', so it is not clear which visit it belongs to", key->text);
+    }
+}
+
+static void read_keys(reader *r, const fen_node *map, bool of_visit)
+{
+    for (size_t i = 0; i < FEN_COUNT(keys); i++) {
+        const fen_node *value = fen_node_get(map, keys[i].key);
+        if (value && keys[i].of_visit == of_visit)
+            keys[i].read(r, value);
+    }
+}
+
+static void read_visit(reader *r, const fen_node *map)
+{
+    r->visit = (fen_visit){ .date = r->today };
+    read_keys(r, map, true);
+}
+
+static void check_order(reader *r, const fen_node *item, const fen_visit *before)
+{
+    char earlier[FEN_DATE_TEXT], now[FEN_DATE_TEXT];
+    if (r->visit.date > before->date)
+        return;
+    const fen_node *date = fen_node_get(item, "date");
+    fen_date_write(earlier, before->date);
+    fen_date_write(now, r->visit.date);
+    if (r->visit.date == before->date)
+        COMPLAIN(r, FEN_CODE_DUPLICATE, date ? date : item, "put what was found on one day into one visit",
+                 "there is another visit on %s", now);
+    else
+        COMPLAIN(r, FEN_CODE_BAD_VALUE, date ? date : item, "write the visits in order of date",
+                 "the visit of %s stands after that of %s", now, earlier);
+}
+
+static void read_visits(reader *r, const fen_node *node)
+{
+    if (node->type != FEN_NODE_LIST || node->count == 0) {
+        COMPLAIN(r, FEN_CODE_SHAPE, node, "begin each visit with '- date: 2026-07-01'", "'visits' is a list of visits");
+        return;
+    }
+    fen_visit *visits = fen_arena_take(r->arena, node->count, sizeof *visits);
+    r->lost = r->lost || !visits;
+    for (size_t i = 0; visits && i < node->count; i++) {
+        const fen_node *item = node->items[i];
+        if (item->type != FEN_NODE_MAP) {
+            COMPLAIN(r, FEN_CODE_SHAPE, item, "write 'date', 'findings', 'note' or 'settled' in it", "a visit is a map");
+            continue;
+        }
+        const size_t errors = fen_problems_errors(r->problems);
+        check_keys(r, item, true);
+        read_visit(r, item);
+        if (r->c.n_visits && errors == fen_problems_errors(r->problems))
+            check_order(r, item, &visits[r->c.n_visits - 1]);
+        visits[r->c.n_visits++] = r->visit;
+    }
+    r->c.visits = visits;
+}
+
+static void warn_all_kinds(reader *r, const fen_node *root)
+{
+    const fen_node *visits = fen_node_get(root, "visits");
+    warn_of_kinds(r, fen_node_get(root, "findings"));
+    for (size_t i = 0; visits && visits->type == FEN_NODE_LIST && i < visits->count; i++)
+        if (visits->items[i]->type == FEN_NODE_MAP)
+            warn_of_kinds(r, fen_node_get(visits->items[i], "findings"));
+}
+
+static void read_case(reader *r, const fen_node *root, const char *stem)
+{
+    check_keys(r, root, false);
+    read_keys(r, root, false);
+    if (!fen_node_get(root, "visits")) {
+        fen_visit *only = fen_arena_take(r->arena, 1, sizeof *only);
+        r->lost = r->lost || !only;
+        read_visit(r, root);
+        if (only)
+            *only = r->visit;
+        r->c.visits = only;
+        r->c.n_visits = 1;
+    }
+    warn_all_kinds(r, root);
+    if (!r->c.id)
+        r->c.id = fen_arena_text(r->arena, stem, strlen(stem));
+    r->lost = r->lost || !r->c.id;
+}
+
+static fen_status outcome(const reader *r, size_t errors_before)
+{
+    if (r->lost || fen_problems_status(r->problems))
+        return FEN_ENOMEM;
+    return fen_problems_errors(r->problems) > errors_before ? FEN_EINPUT : FEN_OK;
+}
+
+fen_status fen_case_read(const fen_base *base, const fen_source *src, const fen_node *root, const char *stem,
+                         int32_t today, fen_problems *problems, fen_case **ret_case)
+{
+    const size_t errors = fen_problems_errors(problems);
+    reader r = { .base = base, .src = src, .problems = problems, .today = today,
+                 .c = { .kind = FEN_NONE, .place = root->place } };
+    r.arena = fen_arena_new();
+    if (!r.arena)
+        return FEN_ENOMEM;
+    if (root->type == FEN_NODE_MAP)
+        read_case(&r, root, stem);
+    else
+        COMPLAIN(&r, FEN_CODE_SHAPE, root, "begin with 'kind:' and 'findings:'", "a case is a map");
+    const fen_status st = outcome(&r, errors);
+    if (st) {
+        fen_arena_free(r.arena);
+        return st;
+    }
+    fen_case *made = fen_case_own(r.arena, &r.c);
+    if (!made)
+        return FEN_ENOMEM;
+    *ret_case = made;
+    return FEN_OK;
+}
