@@ -42,7 +42,7 @@ void *fen_realloc(void *p, size_t count, size_t size)
 {
     if (size && count > SIZE_MAX / size)
         return NULL;
-    const size_t bytes = count * size ? count * size : 1;
+    const size_t bytes = count && size ? count * size : 1;
     if (!p)
         return fen_alloc(bytes);
     return refused() ? NULL : realloc(p, bytes);

@@ -7,6 +7,7 @@
 #ifndef FEN_STR_H
 #define FEN_STR_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -25,6 +26,7 @@ void fen_str_put(fen_str *s, const char *bytes, size_t len);
 void fen_str_puts(fen_str *s, const char *text);
 void fen_str_putc(fen_str *s, char c);
 void fen_str_printf(fen_str *s, const char *format, ...) FEN_PRINTF(2, 3); /* no %f: use number.h */
+void fen_str_vprintf(fen_str *s, const char *format, va_list args) FEN_PRINTF(2, 0);
 fen_status fen_str_status(const fen_str *s); /* FEN_OK or FEN_ENOMEM */
 
 #endif
