@@ -1,7 +1,10 @@
 /* source.h -- one file's text, and its lines for messages.
  *
- * The text is checked to be UTF-8 (a byte order mark is passed over) before
- * anything reads it. FILE is its index in the problem list's file names.
+ * The text is checked to be UTF-8 without NUL (a byte order mark is passed over)
+ * before anything reads it. FILE is its index in the problem list's file names.
+ * Lines end where YAML 1.1 ends them (LF, CR, CR LF, U+0085, U+2028, U+2029), so
+ * that libyaml's line numbers and ours are the same. A source may be a piece out
+ * of a longer file: its lines and byte offsets are then those of the file.
  */
 #ifndef FEN_SOURCE_H
 #define FEN_SOURCE_H
@@ -16,9 +19,12 @@ typedef struct fen_source {
     const char *text; /* NUL-terminated */
     size_t len;
     uint32_t file;
-    /* private: line starts */
+    /* private: line starts; where in the file the text begins */
     const uint32_t *line_at;
     uint32_t n_lines;
+    uint32_t lines_before;
+    size_t bytes_before;
+    char *owned;
 } fen_source;
 
 /* FEN_EINPUT: a problem was added (cannot be read, too large, not UTF-8 with the
@@ -27,10 +33,18 @@ typedef struct fen_source {
 FEN_MUST_USE fen_status fen_source_open(const char *path, size_t max, fen_problems *problems, fen_source **ret_source);
 /* The same for text at hand; TEXT is copied. */
 FEN_MUST_USE fen_status fen_source_text(const char *path, const char *text, size_t len, fen_problems *problems, fen_source **ret_source);
+/* The same for a piece of a file, after LINES_BEFORE lines and BYTES_BEFORE bytes. */
+FEN_MUST_USE fen_status fen_source_piece(const char *path, const char *text, size_t len, uint32_t lines_before,
+                                         size_t bytes_before, fen_problems *problems, fen_source **ret_source);
 void fen_source_free(fen_source *s);
 
 /* The text of LINE (from 1), without its end; *ret_len its bytes. */
 const char *fen_source_line(const fen_source *s, uint32_t line, size_t *ret_len);
+
+/* The place of the byte at OFFSET of `text` (at most `len`), one character wide. */
+fen_place fen_source_place(const fen_source *s, size_t offset);
+/* The offset in `text` of LINE and COLUMN (both from 1); at most the line's end. */
+size_t fen_source_offset(const fen_source *s, uint32_t line, uint32_t column);
 
 /* Add a problem at PLACE with its line quoted. */
 void fen_source_problem(const fen_source *s, fen_problems *problems, fen_severity severity, fen_code code,

@@ -44,8 +44,8 @@ const fen_node *fen_tree_root(const fen_tree *t);
 /* The value of KEY in a map, or NULL. */
 const fen_node *fen_node_get(const fen_node *map, const char *key);
 
-/* The place of byte OFFSET within a one-line plain or quoted text node: column
- * exact for plain and simple quoted scalars, the node's start otherwise. */
+/* The place of byte OFFSET within a text node: exact for plain, quoted and block
+ * texts, also over several lines; the node's start where an escape hides it. */
 fen_place fen_node_place_at(const fen_source *s, const fen_node *node, size_t offset, size_t width_bytes);
 
 #endif

@@ -9,6 +9,7 @@
 #define FEN_PACK_MAX (256u << 20)   /* bytes of one pack: a generated base of 10^6 rules fits */
 #define FEN_CASE_MAX (16u << 20)    /* bytes of one case file read whole: years of visits fit */
 #define FEN_DEPTH_MAX 64u           /* nesting of YAML or JSON: libyaml is quadratic in depth */
+#define FEN_NODES_MAX (1u << 25)    /* texts, lists and maps of one YAML file: 10^6 rules have half of it; two gigabytes */
 #define FEN_ALIAS_MAX 0u            /* YAML aliases are refused: no pack needs them, and they can explode */
 #define FEN_SCALAR_MAX (64u << 10)  /* bytes of one text: a screen holds two thousand */
 #define FEN_NAME_MAX 64u            /* bytes of a name: it must fit a prompt and a table column */

@@ -135,6 +135,15 @@ static bool same_line(fen_place a, fen_place b)
     return a.line && a.line == b.line && a.file == b.file;
 }
 
+/* Bytes of the line at TEXT; FEN_LINE_MAX + 1 for all that is longer. */
+static size_t line_len(const char *text)
+{
+    size_t len = 0;
+    while (len <= FEN_LINE_MAX && text[len] && text[len] != '\r' && text[len] != '\n')
+        len++;
+    return len;
+}
+
 static const char *keep_line(fen_problems *list, fen_place place, const char *line)
 {
     if (list->entries.count) {
@@ -142,7 +151,7 @@ static const char *keep_line(fen_problems *list, fen_place place, const char *li
         if (before->line && same_line(before->place, place))
             return before->line;
     }
-    return keep(list, line, strcspn(line, "\r\n"));
+    return keep(list, line, line_len(line));
 }
 
 /* Past the bound only what the list as a whole says is kept up to date. */
@@ -178,7 +187,7 @@ void fen_problems_add(fen_problems *list, fen_severity severity, fen_code code, 
     bool stored = e.shown.text != NULL;
     if (stored && right)
         stored = (e.shown.right = keep(list, right, strlen(right))) != NULL;
-    if (stored && line && strcspn(line, "\r\n") <= FEN_LINE_MAX)
+    if (stored && line && line_len(line) <= FEN_LINE_MAX)
         stored = (e.shown.line = keep_line(list, place, line)) != NULL;
     if (!stored || !FEN_VEC_PUSH(&list->entries, e))
         list->failed = true;
