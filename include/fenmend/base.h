@@ -23,6 +23,7 @@ typedef uint32_t fen_id;
  * order-free, so taking back an answer ends where a fresh start would. */
 typedef int64_t fen_weight;
 #define FEN_DBAN INT64_C(1000000000000)
+#define FEN_NEVER (INT64_MIN / 2) /* the prior of a rate of 0; no sum of weights reaches it */
 
 typedef enum fen_type { FEN_CHOICE, FEN_SEVERAL, FEN_YES_NO, FEN_QUANTITY, FEN_DATE } fen_type;
 typedef enum fen_effort { FEN_GLANCE, FEN_TOUCH, FEN_METER, FEN_UNPOT, FEN_EFFORTS } fen_effort;

@@ -23,8 +23,9 @@ typedef struct fen_line {
     fen_id finding;   /* the finding of that test (first one, for an expression) */
     bool denied;      /* the condition needed the test to be false, and it is */
     fen_weight weight; /* depth 0 rules of a cause: its weight for that cause */
-    double p_after;   /* depth 0: probability of the cause with the weights so far, taken
-                         in the order shown, starting from the usual rates */
+    double p_after;   /* depth 0: probability of the cause with its own weights so far, in
+                         the order shown; all evidence about other causes counted throughout,
+                         so that it starts from p_before and ends at p */
 } fen_line;
 
 typedef struct fen_pending {
@@ -36,6 +37,7 @@ typedef struct fen_pending {
 typedef struct fen_because {
     fen_id cause;
     double p_usual;      /* probability before any evidence */
+    double p_before;     /* none of its own rules counted, everything about other causes */
     double p;            /* now */
     fen_weight score;
     bool excluded;       /* a fired rule excludes it, or it cannot occur in this kind */

@@ -1,0 +1,254 @@
+/* ask.c -- the next question.
+ *
+ * The worth of a finding is what it tells per effort: the expected distance
+ * between P after the answer and P now (KL divergence in bits; Lindley 1956,
+ * Ann. Math. Stat. 27(4)). Where the weights are coherent, as in a base made
+ * from a data set, this is exactly the expected drop in entropy, the
+ * information gain. Where an author gave a weight to one answer only, it is
+ * still never negative, counts nothing for answers that move nothing, and gives
+ * full value to an answer that would overthrow the leader, which the plain drop
+ * in entropy would count as a loss.
+ */
+#include <math.h>
+
+#include "scratch.h"
+
+/* Keep, per cause, the sum over the answers of usual * factor: P(answer | cause)
+ * is usual * factor divided by it. Sums differ from 1 only for the touched. */
+static void add_norms(fen_session *s, double usual)
+{
+    struct fen_scratch *x = s->scratch;
+    for (uint32_t i = 0; i < s->n_touched; i++) {
+        const fen_id c = s->touched[i];
+        if (!x->is_normed[c]) {
+            x->is_normed[c] = true;
+            x->normed[x->n_normed++] = c;
+        }
+        x->norm[c] += usual * (fen_factor(s, c) - 1);
+    }
+}
+
+static void gather_norms(fen_session *s, fen_id finding, fen_answer kept)
+{
+    struct fen_scratch *x = s->scratch;
+    for (uint32_t i = 0; i < x->n_answers; i++) {
+        if (!(x->answers[i].usual > 0))
+            continue;
+        fen_watch_begin(s);
+        fen_trial(s, finding, x->answers[i].answer);
+        add_norms(s, x->answers[i].usual);
+        fen_trial(s, finding, kept);
+        fen_watch_end(s);
+    }
+}
+
+/* P(answer | everything known), the trial being in force. */
+static double chance_of(const fen_session *s, double usual, double all)
+{
+    const struct fen_scratch *x = s->scratch;
+    double sum = all;
+    for (uint32_t i = 0; i < s->n_touched; i++) {
+        const fen_id c = s->touched[i];
+        if (x->norm[c] > 0)
+            sum += x->p[c] / x->norm[c] * (fen_factor(s, c) - 1);
+    }
+    const double chance = usual * sum;
+    return chance > 0 ? chance : 0;
+}
+
+void fen_try_answers(fen_session *s, fen_id finding,
+                     void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, double mass), void *ctx)
+{
+    struct fen_scratch *x = s->scratch;
+    fen_weigh(s);
+    fen_list_answers(s, finding);
+    const fen_answer kept = s->given[finding];
+    gather_norms(s, finding, kept);
+    double all = 1; /* sum over causes of p / norm */
+    for (uint32_t i = 0; i < x->n_normed; i++)
+        if (x->norm[x->normed[i]] > 0)
+            all += x->p[x->normed[i]] * (1 / x->norm[x->normed[i]] - 1);
+        else
+            all -= x->p[x->normed[i]]; /* no answer is possible with it */
+    for (uint32_t i = 0; i < x->n_answers; i++) {
+        fen_watch_begin(s);
+        fen_trial(s, finding, x->answers[i].answer);
+        f(s, ctx, i, chance_of(s, x->answers[i].usual, all), fen_mass(s));
+        fen_trial(s, finding, kept);
+        fen_watch_end(s);
+    }
+    while (x->n_normed) {
+        const fen_id c = x->normed[--x->n_normed];
+        x->norm[c] = 1;
+        x->is_normed[c] = false;
+    }
+}
+
+static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, double mass)
+{
+    (void)i;
+    *(double *)ctx += chance > 0 ? chance * fen_surprise(s, mass) : 0;
+}
+
+double fen_session_gain(fen_session *s, fen_id finding)
+{
+    double gain = 0;
+    if (fen_session_askable(s, finding))
+        fen_try_answers(s, finding, sum_gain, &gain);
+    return gain;
+}
+
+/* -- choosing ------------------------------------------------------------- */
+
+static bool may_ask(const fen_session *s, fen_id finding)
+{
+    return !s->skipped[finding] && fen_session_askable(s, finding);
+}
+
+static bool is_cheap(const fen_finding *f)
+{
+    return f->effort == FEN_GLANCE || f->effort == FEN_TOUCH;
+}
+
+/* What kills fast comes first: the deciding question of the most urgent, then
+ * most probable, cause above the danger level, if it is cheap and open. */
+static bool ask_danger(fen_session *s, fen_question *q)
+{
+    const struct fen_scratch *x = s->scratch;
+    const fen_base *base = s->base;
+    fen_id best = FEN_NONE;
+    for (uint32_t i = 0; i < x->n_ranking; i++) { /* most probable first */
+        const fen_id c = x->ranking[i];
+        const fen_cause *cause = &base->causes[c];
+        if (x->p[c] < base->settings.danger_level)
+            break;
+        if (cause->urgency < FEN_DAYS || cause->deciding == FEN_NONE)
+            continue;
+        if (!may_ask(s, cause->deciding) || !is_cheap(&base->findings[cause->deciding]))
+            continue;
+        if (best == FEN_NONE || cause->urgency > base->causes[best].urgency)
+            best = c;
+    }
+    if (best == FEN_NONE)
+        return false;
+    q->finding = base->causes[best].deciding;
+    q->reason = FEN_ASK_DANGER;
+    q->cause = best;
+    return true;
+}
+
+static void best_single(fen_session *s, fen_question *q)
+{
+    const fen_settings *set = &s->base->settings;
+    for (fen_id f = 1; f < s->base->n_findings; f++) {
+        if (!may_ask(s, f))
+            continue;
+        const double gain = fen_session_gain(s, f);
+        const double worth = gain / set->effort[s->base->findings[f].effort];
+        if (worth > q->worth + 1e-12) {
+            q->worth = worth;
+            q->gain = gain;
+            q->finding = f;
+            q->reason = FEN_ASK_GAIN;
+        }
+    }
+}
+
+static void better_together(fen_session *s, fen_question *q)
+{
+    fen_line_of_questions line;
+    fen_best_together(s, &line);
+    if (line.finding != FEN_NONE && line.worth > q->worth + 1e-12) {
+        q->worth = line.worth;
+        q->gain = line.gain;
+        q->finding = line.finding;
+        q->rule = line.rule;
+        q->reason = FEN_ASK_TOGETHER;
+    }
+}
+
+/* -- stopping ------------------------------------------------------------- */
+
+static double p_of(const struct fen_scratch *x, fen_list causes)
+{
+    double p = 0;
+    for (uint32_t i = 0; i < causes.count; i++)
+        p += x->p[causes.at[i]];
+    return p;
+}
+
+static bool same_list(fen_list a, fen_list b)
+{
+    if (a.count != b.count)
+        return false;
+    for (uint32_t i = 0; i < a.count; i++)
+        if (a.at[i] != b.at[i])
+            return false;
+    return true;
+}
+
+/* All causes still above 5 %, if together they are above the stop level, have
+ * the same (and some) remedies. */
+static bool same_plan(fen_session *s)
+{
+    const struct fen_scratch *x = s->scratch;
+    double p = 0;
+    const fen_cause *first = NULL;
+    for (uint32_t i = 0; i < x->n_ranking && x->p[x->ranking[i]] > 0.05; i++) {
+        const fen_cause *c = &s->base->causes[x->ranking[i]];
+        if (!c->remedies.count || (first && !same_list(first->remedies, c->remedies)))
+            return false;
+        first = first ? first : c;
+        p += x->p[x->ranking[i]];
+    }
+    return first && p >= s->base->settings.stop_level;
+}
+
+/* The same plan settles nothing while signs wait for a second cause. */
+static fen_stop stop_reason(fen_session *s)
+{
+    const struct fen_scratch *x = s->scratch;
+    const double level = s->base->settings.stop_level;
+    const fen_verdict *v = fen_session_verdict(s);
+    if (!x->n_ranking || v->unexplained.count)
+        return FEN_GO_ON;
+    const fen_id top = x->ranking[0];
+    const bool alone = !v->covering.count || (v->covering.count == 1 && v->covering.at[0] == top);
+    if (alone && x->p[top] >= level && top + 1 != s->base->n_causes)
+        return FEN_STOP_ONE_CAUSE;
+    if (v->covering.count > 1 && p_of(x, v->covering) >= level)
+        return FEN_STOP_COVERING;
+    return same_plan(s) ? FEN_STOP_SAME_PLAN : FEN_GO_ON;
+}
+
+const char *fen_stop_name(fen_stop stop)
+{
+    static const char *const names[] = { NULL, "one-cause", "covering-set", "same-plan", "not-worth-it" };
+    return names[stop];
+}
+
+void fen_session_next(fen_session *s, fen_question *q)
+{
+    *q = (fen_question){ .finding = FEN_NONE, .cause = FEN_NONE, .rule = FEN_NONE };
+    fen_weigh(s);
+    if (s->base->net.leaf_kinds > 1 && may_ask(s, FEN_KIND_FINDING)) {
+        q->finding = FEN_KIND_FINDING;
+        q->reason = FEN_ASK_KIND;
+        return;
+    }
+    if (ask_danger(s, q)) {
+        q->gain = fen_session_gain(s, q->finding);
+        q->worth = q->gain / s->base->settings.effort[s->base->findings[q->finding].effort];
+        return;
+    }
+    q->stop = stop_reason(s);
+    q->worth = -1;
+    best_single(s, q);
+    better_together(s, q);
+    if (!q->stop && (q->finding == FEN_NONE || q->worth < s->base->settings.least_worth))
+        q->stop = FEN_STOP_NOT_WORTH;
+    if (q->stop)
+        q->reason = FEN_ASK_NOTHING;
+    if (q->worth < 0)
+        q->worth = 0;
+}

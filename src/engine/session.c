@@ -1,0 +1,259 @@
+/* session.c -- making a session, and its door: every change comes in here.
+ */
+#include "fenmend/session.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdalign.h>
+#include <string.h>
+
+#include "scratch.h"
+#include "util/limits.h"
+
+/* -- memory: one block, laid out twice with the same code ------------------ */
+
+typedef struct layout {
+    unsigned char *block; /* NULL while only measuring */
+    size_t used;
+    bool overflow;
+} layout;
+
+static void *lay(layout *l, size_t count, size_t size)
+{
+    const size_t align = alignof(max_align_t);
+    if (size && count > (SIZE_MAX / 4 - l->used) / size) {
+        l->overflow = true;
+        return NULL;
+    }
+    void *p = l->block ? l->block + l->used : NULL;
+    l->used += (count * size + align - 1) / align * align;
+    return p;
+}
+
+#define LAY(field, n) ((field) = lay(l, (n), sizeof *(field)))
+
+static void lay_state(layout *l, fen_session *s)
+{
+    const fen_base *b = s->base;
+    const fen_net *net = &b->net;
+    LAY(s->given, b->n_findings);
+    LAY(s->skipped, b->n_findings);
+    LAY(s->truth, b->n_tests);
+    LAY(s->rule, b->n_rules);
+    LAY(s->left, net->n_nodes - net->n_rules);
+    LAY(s->support, net->n_atoms);
+    LAY(s->on, net->n_atoms);
+    LAY(s->n_on, b->n_findings);
+    LAY(s->score, b->n_causes);
+    LAY(s->excluded, b->n_causes);
+    LAY(s->raised, b->n_hazards);
+    LAY(s->fire_head, net->n_strata);
+    LAY(s->unfire_head, net->n_strata);
+    LAY(s->settle_head, net->n_strata);
+    LAY(s->settle_next, b->n_findings);
+    LAY(s->in_settle, b->n_findings);
+    LAY(s->again_next, net->n_atoms);
+    LAY(s->in_again, net->n_atoms);
+    LAY(s->pending, (net->n_strata + 63) / 64);
+    LAY(s->touched, b->n_causes);
+    LAY(s->is_touched, b->n_causes);
+}
+
+/* The most answers any one finding can be tried with. */
+static uint32_t most_answers(const fen_base *b)
+{
+    uint32_t most = FEN_OPTIONS_MAX + 1;
+    for (fen_id f = 0; f < b->n_findings; f++) {
+        const uint32_t cuts = 2 * (b->net.reads_at[f + 1] - b->net.reads_at[f]);
+        most = cuts + 1 > most ? cuts + 1 : most;
+    }
+    return most;
+}
+
+static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
+{
+    x->max_answers = most_answers(b);
+    x->words = (b->net.n_signs + 63) / 64;
+    x->words = x->words ? x->words : 1;
+    LAY(x->p, b->n_causes);
+    LAY(x->score0, b->n_causes);
+    LAY(x->out0, b->n_causes);
+    LAY(x->applies, b->n_causes);
+    LAY(x->ranking, b->n_causes);
+    LAY(x->norm, b->n_causes);
+    LAY(x->normed, b->n_causes);
+    LAY(x->is_normed, b->n_causes);
+    LAY(x->answers, x->max_answers);
+    LAY(x->cuts, x->max_answers);
+    LAY(x->plan_finding, FEN_PLAN_MAX);
+    LAY(x->plan_answer, FEN_PLAN_MAX);
+    LAY(x->plan_usual, FEN_PLAN_MAX);
+    LAY(x->present, b->net.n_signs);
+    LAY(x->accounts, (size_t)b->n_causes * x->words);
+    LAY(x->need, x->words);
+    LAY(x->have, x->words);
+    LAY(x->levels, (size_t)x->words * (FEN_COVER_MAX + 1));
+    LAY(x->trying, FEN_COVER_MAX + 1);
+    LAY(x->best, FEN_COVER_MAX + 1);
+    LAY(x->rule_seen, b->n_rules);
+    LAY(x->rule_stack, b->n_rules);
+    LAY(x->unexplained, b->net.n_signs);
+    LAY(x->hazards, b->n_hazards);
+    LAY(x->clashes, b->n_findings);
+}
+
+static void lay_all(layout *l, fen_session *s)
+{
+    s->scratch = lay(l, 1, sizeof *s->scratch);
+    struct fen_scratch measured = { 0 };
+    lay_state(l, s);
+    lay_scratch(l, s->base, s->scratch ? s->scratch : &measured);
+}
+
+fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **ret_session)
+{
+    fen_session *s = fen_calloc(1, sizeof *s);
+    if (!s)
+        return FEN_ENOMEM;
+    s->base = base;
+    s->today = today;
+    layout l = { 0 };
+    lay_all(&l, s);
+    s->block = l.overflow ? NULL : fen_calloc(1, l.used);
+    if (!s->block) {
+        fen_free(s);
+        return FEN_ENOMEM;
+    }
+    l = (layout){ .block = s->block };
+    lay_all(&l, s);
+    for (fen_id c = 0; c < base->n_causes; c++)
+        s->scratch->norm[c] = 1;
+    fen_chain_start(s);
+    fen_session_clear(s);
+    *ret_session = s;
+    return FEN_OK;
+}
+
+void fen_session_free(fen_session *s)
+{
+    if (!s)
+        return;
+    fen_free(s->block);
+    fen_free(s);
+}
+
+const fen_base *fen_session_base(const fen_session *s) { return s->base; }
+int32_t fen_session_today(const fen_session *s) { return s->today; }
+
+/* -- answers --------------------------------------------------------------- */
+
+fen_status fen_session_answer(fen_session *s, fen_id finding, fen_answer answer)
+{
+    if (!fen_answer_fits(s, finding, &answer))
+        return FEN_EINPUT;
+    fen_chain_answer(s, finding, answer);
+    s->scratch->weighed = s->scratch->judged = false;
+    return FEN_OK;
+}
+
+fen_answer fen_session_given(const fen_session *s, fen_id finding)
+{
+    return s->given[finding];
+}
+
+/* With one kind of plant in the base there is nothing to ask about it. */
+void fen_session_clear(fen_session *s)
+{
+    const fen_id only = s->base->net.only_kind;
+    for (fen_id f = 0; f < s->base->n_findings; f++) {
+        const bool preset = f == FEN_KIND_FINDING && only != FEN_NONE;
+        const fen_answer a = preset ? (fen_answer){ FEN_KNOWN, UINT64_C(1) << only, 0 } : (fen_answer){ 0 };
+        if (s->given[f].state != FEN_OPEN || preset)
+            fen_chain_answer(s, f, a);
+        s->skipped[f] = false;
+    }
+    s->scratch->weighed = s->scratch->judged = false;
+}
+
+void fen_session_skip(fen_session *s, fen_id finding, bool skip)
+{
+    s->skipped[finding] = skip;
+}
+
+bool fen_session_skipped(const fen_session *s, fen_id finding)
+{
+    return s->skipped[finding];
+}
+
+/* -- reading --------------------------------------------------------------- */
+
+fen_truth fen_session_test(const fen_session *s, fen_id test)
+{
+    return s->truth[test];
+}
+
+fen_truth fen_session_cond(const fen_session *s, fen_id cond)
+{
+    if (cond == FEN_NONE)
+        return 1;
+    const fen_cond *c = &s->base->conds[cond];
+    if (c->op == FEN_COND_TEST)
+        return s->truth[c->test];
+    const bool any = c->op != FEN_COND_ALL; /* none: not any */
+    fen_truth t = any ? -1 : 1;
+    for (uint32_t i = 0; i < c->parts.count; i++) {
+        const fen_truth p = fen_session_cond(s, c->parts.at[i]);
+        if (any ? p > t : p < t)
+            t = p;
+    }
+    return c->op == FEN_COND_NONE ? (fen_truth)-t : t;
+}
+
+static fen_truth within_kinds(const fen_session *s, fen_list kinds)
+{
+    fen_truth t = kinds.count ? -1 : 1;
+    for (uint32_t i = 0; i < kinds.count; i++) {
+        const fen_truth k = s->truth[s->base->findings[FEN_KIND_FINDING].first_atom + kinds.at[i]];
+        t = k > t ? k : t;
+    }
+    return t;
+}
+
+fen_firing fen_session_rule(const fen_session *s, fen_id rule)
+{
+    if (s->rule[rule].fired)
+        return FEN_FIRED;
+    if (s->rule[rule].left <= 0)
+        return FEN_BEATEN;
+    const fen_truth kinds = within_kinds(s, s->base->rules[rule].kinds);
+    const fen_truth cond = fen_session_cond(s, s->base->rules[rule].cond);
+    return kinds < 0 || cond < 0 ? FEN_REFUTED : FEN_PENDING;
+}
+
+uint64_t fen_session_derived(const fen_session *s, fen_id finding, bool *ret_default)
+{
+    const fen_finding *f = &s->base->findings[finding];
+    uint64_t picks = 0;
+    *ret_default = f->derived && !s->n_on[finding] && f->default_option != FEN_NONE;
+    for (uint32_t o = 0; o < f->n_options; o++)
+        if (s->truth[f->first_atom + o] > 0)
+            picks |= UINT64_C(1) << o;
+    return picks;
+}
+
+bool fen_session_applies(const fen_session *s, fen_id finding)
+{
+    return within_kinds(s, s->base->findings[finding].kinds) >= 0;
+}
+
+bool fen_session_cause_applies(const fen_session *s, fen_id cause)
+{
+    return within_kinds(s, s->base->causes[cause].kinds) >= 0;
+}
+
+bool fen_session_askable(const fen_session *s, fen_id finding)
+{
+    const fen_finding *f = &s->base->findings[finding];
+    return !f->derived && s->given[finding].state == FEN_OPEN && fen_session_applies(s, finding) &&
+           fen_session_cond(s, f->ask_when) > 0;
+}

@@ -1,0 +1,302 @@
+/* together.c -- rules that need several answers at once.
+ *
+ * A rule on two open findings moves nothing when either is tried alone, so by
+ * gain alone neither would ever be asked. For each rule that is still open, the
+ * cheapest set of answers that makes it fire is looked for, down through derived
+ * findings and questions that only make sense after others; the set is tried as
+ * a whole; and what "it fires" would tell is divided by the effort of all the
+ * questions. The cheapest finding of the best set is asked first: if its answer
+ * refutes the rule, the dear ones are never asked.
+ */
+#include <assert.h>
+#include <math.h>
+
+#include "scratch.h"
+
+#define SEARCH_DEPTH 6   /* derived findings behind derived findings */
+#define SETTERS_TRIED 8  /* rules that set a derived value */
+
+typedef struct search {
+    fen_session *s;
+    int depth;
+} search;
+
+static bool plan_cond(search *k, fen_id cond, bool negated);
+
+static int planned(const struct fen_scratch *x, fen_id finding)
+{
+    for (uint32_t i = 0; i < x->n_plan; i++)
+        if (x->plan_finding[i] == finding)
+            return (int)i;
+    return -1;
+}
+
+/* Would A make the test of FINDING what is wanted? Only for tests of one base
+ * finding. */
+static bool would_hold(fen_session *s, fen_id test, fen_id finding, const fen_answer *a, bool negated)
+{
+    const fen_answer kept = s->given[finding];
+    s->given[finding] = *a;
+    const fen_truth t = fen_truth_of(s, test);
+    s->given[finding] = kept;
+    return negated ? t < 0 : t > 0;
+}
+
+static bool push(search *k, fen_id finding, fen_answer a, double usual)
+{
+    struct fen_scratch *x = k->s->scratch;
+    if (x->n_plan == FEN_PLAN_MAX || !(usual > 0))
+        return false;
+    x->plan_finding[x->n_plan] = finding;
+    x->plan_answer[x->n_plan] = a;
+    x->plan_usual[x->n_plan++] = usual;
+    return true;
+}
+
+/* The most usual listed answer that makes the test right; its share is that of
+ * all that would. */
+static bool plan_answer(search *k, fen_id test, fen_id finding, bool negated)
+{
+    fen_session *s = k->s;
+    struct fen_scratch *x = s->scratch;
+    fen_list_answers(s, finding);
+    double share = 0, best = -1;
+    fen_answer chosen = { 0 };
+    for (uint32_t i = 0; i < x->n_answers; i++) {
+        const possible *p = &x->answers[i];
+        if (!would_hold(s, test, finding, &p->answer, negated))
+            continue;
+        share += p->usual;
+        if (p->usual > best) {
+            best = p->usual;
+            chosen = p->answer;
+        }
+    }
+    return best >= 0 && push(k, finding, chosen, share);
+}
+
+/* A finding already planned must also suit this test; answers of a `several`
+ * may be added to. */
+static bool suit_planned(search *k, int at, fen_id test, bool negated)
+{
+    fen_session *s = k->s;
+    struct fen_scratch *x = s->scratch;
+    const fen_test *t = &s->base->tests[test];
+    const fen_finding *f = &s->base->findings[x->plan_finding[at]];
+    if (would_hold(s, test, x->plan_finding[at], &x->plan_answer[at], negated))
+        return true;
+    if (f->type != FEN_SEVERAL || t->op != FEN_TEST_ATOM || negated)
+        return false;
+    x->plan_answer[at].picks |= UINT64_C(1) << t->option;
+    x->plan_usual[at] *= f->options[t->option].usual;
+    return x->plan_usual[at] > 0;
+}
+
+/* FINDING must be one that can be asked, or become one by the plan. */
+static bool plan_asking(search *k, fen_id finding)
+{
+    const fen_session *s = k->s;
+    const fen_finding *f = &s->base->findings[finding];
+    if (s->given[finding].state != FEN_OPEN || s->skipped[finding] || !fen_session_applies(s, finding) || k->depth >= SEARCH_DEPTH)
+        return false;
+    if (f->ask_when == FEN_NONE || fen_session_cond(s, f->ask_when) > 0)
+        return true;
+    k->depth++;
+    const bool ok = fen_session_cond(s, f->ask_when) == 0 && plan_cond(k, f->ask_when, false);
+    k->depth--;
+    return ok;
+}
+
+static bool plan_derived(search *k, const fen_test *t, bool negated)
+{
+    const fen_session *s = k->s;
+    const fen_net *net = &s->base->net;
+    struct fen_scratch *x = s->scratch;
+    if (k->depth >= SEARCH_DEPTH || t->op != FEN_TEST_ATOM)
+        return false;
+    const fen_finding *f = &s->base->findings[t->finding];
+    const uint32_t mark = x->n_plan;
+    bool ok = false;
+    k->depth++;
+    for (uint32_t o = 0; o < f->n_options && !ok; o++) {
+        if ((o == t->option) == negated)
+            continue;
+        const fen_id atom = f->first_atom + o;
+        for (uint32_t i = net->sets_at[atom]; i < net->sets_at[atom + 1] && i < net->sets_at[atom] + SETTERS_TRIED && !ok; i++) {
+            const fen_id r = net->sets[i];
+            x->n_plan = mark;
+            ok = !s->rule[r].blockers && plan_cond(k, s->base->rules[r].cond, false);
+        }
+    }
+    k->depth--;
+    if (!ok)
+        x->n_plan = mark;
+    return ok;
+}
+
+/* An expression: all but one open finding at their middle, the last so that it holds. */
+static bool plan_expr(search *k, fen_id test, bool negated)
+{
+    const fen_session *s = k->s;
+    const fen_list of = s->base->exprs[s->base->tests[test].expr].findings;
+    fen_id last = FEN_NONE;
+    for (uint32_t i = 0; i < of.count; i++) {
+        const fen_finding *f = &s->base->findings[of.at[i]];
+        if (s->given[of.at[i]].state == FEN_KNOWN)
+            continue;
+        if (planned(s->scratch, of.at[i]) >= 0 || !plan_asking(k, of.at[i]))
+            return false;
+        if (last != FEN_NONE) {
+            const fen_finding *g = &s->base->findings[last];
+            if (isnan(g->middle) || !push(k, last, (fen_answer){ FEN_KNOWN, 0, g->type == FEN_DATE ? s->today - g->middle : g->middle }, 1))
+                return false;
+        }
+        (void)f;
+        last = of.at[i];
+    }
+    if (last == FEN_NONE)
+        return false;
+    /* the planned ones count while the last is chosen */
+    struct fen_scratch *x = s->scratch;
+    fen_answer kept[FEN_PLAN_MAX];
+    const uint32_t n = x->n_plan;
+    for (uint32_t i = 0; i < n; i++) {
+        kept[i] = s->given[x->plan_finding[i]];
+        s->given[x->plan_finding[i]] = x->plan_answer[i];
+    }
+    const bool ok = plan_answer(k, test, last, negated);
+    for (uint32_t i = n; i-- > 0;)
+        s->given[x->plan_finding[i]] = kept[i];
+    return ok;
+}
+
+static bool plan_test(search *k, fen_id test, bool negated)
+{
+    const fen_session *s = k->s;
+    const fen_test *t = &s->base->tests[test];
+    const fen_truth now = s->truth[test];
+    if (now)
+        return negated ? now < 0 : now > 0;
+    if (t->op == FEN_TEST_EXPR)
+        return plan_expr(k, test, negated);
+    if (t->op == FEN_TEST_UNSURE || t->op == FEN_TEST_UNKNOWN)
+        return false;
+    if (s->base->findings[t->finding].derived)
+        return plan_derived(k, t, negated);
+    const int at = planned(s->scratch, t->finding);
+    if (at >= 0)
+        return suit_planned(k, at, test, negated);
+    return plan_asking(k, t->finding) && plan_answer(k, test, t->finding, negated);
+}
+
+static double effort_since(const fen_session *s, uint32_t from)
+{
+    double sum = 0;
+    for (uint32_t i = from; i < s->scratch->n_plan; i++)
+        sum += s->base->settings.effort[s->base->findings[s->scratch->plan_finding[i]].effort];
+    return sum;
+}
+
+/* One of the parts: the one that costs least. */
+static bool plan_any(search *k, const fen_cond *c, bool negated)
+{
+    struct fen_scratch *x = k->s->scratch;
+    const uint32_t mark = x->n_plan;
+    uint32_t best = UINT32_MAX;
+    double least = INFINITY;
+    for (uint32_t i = 0; i < c->parts.count; i++) {
+        x->n_plan = mark;
+        if (plan_cond(k, c->parts.at[i], negated) && effort_since(k->s, mark) < least) {
+            least = effort_since(k->s, mark);
+            best = i;
+        }
+    }
+    x->n_plan = mark;
+    return best != UINT32_MAX && plan_cond(k, c->parts.at[best], negated);
+}
+
+static bool plan_cond(search *k, fen_id cond, bool negated)
+{
+    if (cond == FEN_NONE)
+        return !negated;
+    const fen_cond *c = &k->s->base->conds[cond];
+    if (c->op == FEN_COND_TEST)
+        return plan_test(k, c->test, negated);
+    const bool parts_negated = c->op == FEN_COND_NONE ? !negated : negated;
+    const bool all = (c->op == FEN_COND_ANY) == negated;
+    if (!all)
+        return plan_any(k, c, parts_negated);
+    const uint32_t mark = k->s->scratch->n_plan;
+    for (uint32_t i = 0; i < c->parts.count; i++)
+        if (!plan_cond(k, c->parts.at[i], parts_negated)) {
+            k->s->scratch->n_plan = mark;
+            return false;
+        }
+    return true;
+}
+
+/* -- worth ---------------------------------------------------------------- */
+
+static bool speaks_of_causes(const fen_rule *r)
+{
+    for (uint32_t i = 0; i < r->n_effects; i++)
+        if (r->effects[i].op == FEN_WEIGH || r->effects[i].op == FEN_EXCLUDE)
+            return true;
+    return false;
+}
+
+/* Bits expected from learning that the whole plan holds, as one yes-or-no. */
+static double plan_gain(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    double usual = 1;
+    fen_watch_begin(s);
+    for (uint32_t i = 0; i < x->n_plan; i++) {
+        usual *= x->plan_usual[i];
+        fen_trial(s, x->plan_finding[i], x->plan_answer[i]);
+    }
+    double chance = usual; /* P(plan holds): sum over causes of p * usual f / (1 + usual (f - 1)) */
+    for (uint32_t i = 0; i < s->n_touched; i++) {
+        const double f = fen_factor(s, s->touched[i]);
+        chance += x->p[s->touched[i]] * (usual * f / (1 + usual * (f - 1)) - usual);
+    }
+    const double gain = chance > 0 ? chance * fen_surprise(s, fen_mass(s)) : 0;
+    for (uint32_t i = x->n_plan; i-- > 0;)
+        fen_trial(s, x->plan_finding[i], (fen_answer){ FEN_OPEN, 0, 0 });
+    fen_watch_end(s);
+    return gain;
+}
+
+static fen_id cheapest_first(const fen_session *s)
+{
+    const struct fen_scratch *x = s->scratch;
+    fen_id best = FEN_NONE;
+    for (uint32_t i = 0; i < x->n_plan; i++) {
+        const fen_id f = x->plan_finding[i];
+        if (!fen_session_askable(s, f))
+            continue; /* not before another answer of the plan */
+        const fen_effort e = s->base->findings[f].effort;
+        if (best == FEN_NONE || e < s->base->findings[best].effort || (e == s->base->findings[best].effort && f < best))
+            best = f;
+    }
+    return best;
+}
+
+void fen_best_together(fen_session *s, fen_line_of_questions *ret)
+{
+    struct fen_scratch *x = s->scratch;
+    *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
+    for (fen_id r = 0; r < s->base->n_rules; r++) {
+        const fen_rule *rule = &s->base->rules[r];
+        if (s->rule[r].fired || s->rule[r].left <= 0 || s->rule[r].blockers || !speaks_of_causes(rule))
+            continue;
+        search k = { s, 0 };
+        x->n_plan = 0;
+        if (fen_session_rule(s, r) != FEN_PENDING || !plan_cond(&k, rule->cond, false) || x->n_plan < 2)
+            continue;
+        const double gain = plan_gain(s), worth = gain / effort_since(s, 0);
+        const fen_id first = worth > ret->worth + 1e-12 ? cheapest_first(s) : FEN_NONE;
+        if (first != FEN_NONE)
+            *ret = (fen_line_of_questions){ r, first, gain, worth };
+    }
+}

@@ -1,0 +1,65 @@
+/* verdict.c -- everything that can be read off the present answers.
+ */
+#include <assert.h>
+
+#include "scratch.h"
+
+/* A cause this likely counts for the urgency of the whole, whatever ranks first. */
+#define WORTH_WORRY 0.20
+
+static void raise_urgency(fen_verdict *v, fen_urgency u)
+{
+    if (u > v->urgency)
+        v->urgency = u;
+}
+
+static void list_hazards(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    uint32_t n = 0;
+    for (fen_id h = 0; h < s->base->n_hazards; h++)
+        if (s->raised[h]) {
+            x->hazards[n++] = h;
+            raise_urgency(&x->verdict, s->base->hazards[h].urgency);
+        }
+    x->verdict.hazards = (fen_list){ x->hazards, n };
+}
+
+static void list_clashes(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    uint32_t n = 0;
+    for (fen_id f = 0; f < s->base->n_findings; f++)
+        if (s->n_on[f] > 1 && s->base->findings[f].type != FEN_SEVERAL)
+            x->clashes[n++] = f;
+    x->verdict.clashes = (fen_list){ x->clashes, n };
+}
+
+const fen_verdict *fen_session_verdict(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    fen_verdict *v = &x->verdict;
+    if (x->judged)
+        return v;
+    fen_weigh(s);
+    *v = (fen_verdict){ .p = x->p, .score = s->score, .ranking = { x->ranking, x->n_ranking } };
+    fen_cover(s);
+    list_hazards(s);
+    list_clashes(s);
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        raise_urgency(v, s->base->causes[v->covering.at[i]].urgency);
+    for (uint32_t i = 0; i < x->n_ranking && x->p[x->ranking[i]] >= WORTH_WORRY; i++)
+        raise_urgency(v, s->base->causes[x->ranking[i]].urgency);
+    x->judged = true;
+    return v;
+}
+
+bool fen_session_accounts(const fen_session *cs, fen_id cause, fen_id atom)
+{
+    const struct fen_scratch *x = cs->scratch;
+    assert(x->judged); /* asked about a verdict that is at hand */
+    for (uint32_t i = 0; i < x->n_present; i++)
+        if (x->present[i] == atom)
+            return x->accounts[(size_t)cause * x->words + i / 64] >> (i % 64) & 1;
+    return false;
+}

@@ -1,0 +1,71 @@
+#include "fenmend/base.h"
+
+#include <assert.h>
+#include <string.h>
+
+#include "net.h"
+#include "util/intern.h"
+
+void fen_base_free(fen_base *base)
+{
+    if (!base)
+        return;
+    for (size_t i = 0; i < FEN_COUNT(base->names); i++)
+        fen_intern_free(base->names[i]);
+    fen_arena_free(base->arena);
+    fen_free(base);
+}
+
+/* One line each: the counts and the items of every array of the base. */
+#define ARRAY(count_fn, item_fn, type, field)                                                       \
+    uint32_t count_fn(const fen_base *base) { return base->n_##field; }                             \
+    const type *item_fn(const fen_base *base, fen_id i)                                             \
+    {                                                                                               \
+        assert(i < base->n_##field);                                                                \
+        return &base->field[i];                                                                     \
+    }
+#define ITEM(item_fn, type, field)                                                                  \
+    const type *item_fn(const fen_base *base, fen_id i)                                             \
+    {                                                                                               \
+        assert(i < base->n_##field);                                                                \
+        return &base->field[i];                                                                     \
+    }
+
+
+ARRAY(fen_base_kinds, fen_base_kind, fen_kind, kinds)
+ARRAY(fen_base_findings, fen_base_finding, fen_finding, findings)
+ARRAY(fen_base_causes, fen_base_cause, fen_cause, causes)
+ARRAY(fen_base_hazards, fen_base_hazard, fen_hazard, hazards)
+ARRAY(fen_base_rules, fen_base_rule, fen_rule, rules)
+ARRAY(fen_base_remedies, fen_base_remedy, fen_remedy, remedies)
+ITEM(fen_base_cond, fen_cond, conds)
+ITEM(fen_base_test, fen_test, tests)
+ITEM(fen_base_expr, fen_expr, exprs)
+
+const fen_settings *fen_base_settings(const fen_base *base)
+{
+    return &base->settings;
+}
+
+static fen_id find(const struct fen_intern *names, const char *id)
+{
+    const uint32_t i = fen_intern_find(names, id, strlen(id));
+    return i == FEN_INTERN_NONE ? FEN_NONE : i;
+}
+
+fen_id fen_base_find_kind(const fen_base *base, const char *id) { return find(base->names[0], id); }
+fen_id fen_base_find_finding(const fen_base *base, const char *id) { return find(base->names[1], id); }
+fen_id fen_base_find_cause(const fen_base *base, const char *id) { return find(base->names[2], id); }
+fen_id fen_base_find_hazard(const fen_base *base, const char *id) { return find(base->names[3], id); }
+fen_id fen_base_find_rule(const fen_base *base, const char *id) { return find(base->names[4], id); }
+
+bool fen_base_kind_within(const fen_base *base, fen_id kind, fen_list kinds)
+{
+    if (!kinds.count)
+        return true;
+    for (fen_id k = kind; k != FEN_NONE; k = base->kinds[k].parent)
+        for (uint32_t i = 0; i < kinds.count; i++)
+            if (kinds.at[i] == k)
+                return true;
+    return false;
+}

@@ -1,0 +1,297 @@
+#include "net.h"
+
+#include <assert.h>
+
+#include "util/limits.h"
+
+typedef struct occurrence {
+    uint32_t literal, node;
+} occurrence;
+
+typedef struct compiler {
+    const fen_base *base;
+    FEN_VEC(occurrence) occs;
+    FEN_VEC(int32_t) need;    /* of all nodes, roots first */
+    FEN_VEC(uint32_t) parent; /* of inner nodes */
+    FEN_VEC(uint32_t) root;
+    fen_id rule;
+    bool failed;
+} compiler;
+
+bool fen_literal_waits(const fen_base *base, fen_id test, bool negated)
+{
+    const fen_test *t = &base->tests[test];
+    if (t->op == FEN_TEST_EXPR || !base->findings[t->finding].derived)
+        return false;
+    return negated || t->op != FEN_TEST_ATOM || base->findings[t->finding].default_option != FEN_NONE;
+}
+
+/* What a condition is once negations are pushed down: ALL, ANY or TEST; and
+ * whether its parts are negated. */
+static fen_cond_op normal_form(const fen_cond *c, bool negated, bool *ret_parts_negated)
+{
+    *ret_parts_negated = c->op == FEN_COND_NONE ? !negated : negated;
+    if (c->op == FEN_COND_TEST)
+        return FEN_COND_TEST;
+    const bool all = c->op == FEN_COND_ALL || c->op == FEN_COND_NONE;
+    return all != negated ? FEN_COND_ALL : FEN_COND_ANY;
+}
+
+void fen_cond_walk(const fen_base *base, fen_id cond, bool negated,
+                   void (*f)(void *ctx, fen_id test, bool negated), void *ctx)
+{
+    if (cond == FEN_NONE)
+        return;
+    const fen_cond *c = &base->conds[cond];
+    if (c->op == FEN_COND_TEST) {
+        f(ctx, c->test, negated);
+        return;
+    }
+    bool parts_negated;
+    (void)normal_form(c, negated, &parts_negated);
+    for (uint32_t i = 0; i < c->parts.count; i++)
+        fen_cond_walk(base, c->parts.at[i], parts_negated, f, ctx);
+}
+
+static void add_literal(compiler *k, uint32_t node, bool all, fen_id test, bool negated)
+{
+    if (!FEN_VEC_PUSH(&k->occs, (occurrence){ 2 * test + negated, node }))
+        k->failed = true;
+    if (all)
+        k->need.at[node]++;
+}
+
+static uint32_t add_node(compiler *k, uint32_t parent, bool parent_all, bool all)
+{
+    if (parent_all)
+        k->need.at[parent]++;
+    if (!FEN_VEC_PUSH(&k->need, all ? 0 : 1) || !FEN_VEC_PUSH(&k->parent, parent) ||
+        !FEN_VEC_PUSH(&k->root, k->rule)) {
+        k->failed = true;
+        return parent;
+    }
+    return k->need.count - 1;
+}
+
+/* Put COND below NODE; trees of the same operator become one node. */
+static void add_cond(compiler *k, uint32_t node, bool all, fen_id cond, bool negated)
+{
+    const fen_cond *c = &k->base->conds[cond];
+    bool parts_negated;
+    const fen_cond_op op = normal_form(c, negated, &parts_negated);
+    if (op == FEN_COND_TEST) {
+        add_literal(k, node, all, c->test, negated);
+        return;
+    }
+    const bool part_all = op == FEN_COND_ALL;
+    if (part_all != all && c->parts.count != 1) {
+        node = add_node(k, node, all, part_all);
+        all = part_all;
+    }
+    for (uint32_t i = 0; i < c->parts.count && !k->failed; i++)
+        add_cond(k, node, all, c->parts.at[i], parts_negated);
+}
+
+static void add_kinds(compiler *k, uint32_t node, fen_list kinds)
+{
+    const uint32_t first = k->base->findings[FEN_KIND_FINDING].first_atom;
+    if (kinds.count == 1) {
+        add_literal(k, node, true, first + kinds.at[0], false);
+        return;
+    }
+    const uint32_t any = add_node(k, node, true, false);
+    for (uint32_t i = 0; i < kinds.count && !k->failed; i++)
+        add_literal(k, any, false, first + kinds.at[i], false);
+}
+
+static void add_rule(compiler *k, fen_id rule)
+{
+    const fen_rule *r = &k->base->rules[rule];
+    bool all = true, ignored;
+    if (r->cond != FEN_NONE && !r->kinds.count)
+        all = normal_form(&k->base->conds[r->cond], false, &ignored) != FEN_COND_ANY;
+    k->rule = rule;
+    k->need.at[rule] = all ? 0 : 1;
+    if (r->kinds.count)
+        add_kinds(k, rule, r->kinds);
+    if (r->cond != FEN_NONE)
+        add_cond(k, rule, all, r->cond, false);
+}
+
+/* -- flat arrays --------------------------------------------------------- */
+
+/* Turn counts at [i + 1] into starts at [i]. */
+static void starts_of(uint32_t *at, uint32_t n)
+{
+    for (uint32_t i = 0; i < n; i++)
+        at[i + 1] += at[i];
+}
+
+/* After filling with at[i]++ each start has become the next one's: shift back. */
+static void unshift(uint32_t *at, uint32_t n)
+{
+    for (uint32_t i = n; i > 0; i--)
+        at[i] = at[i - 1];
+    at[0] = 0;
+}
+
+static fen_status lay_occurrences(compiler *k, fen_arena *a, fen_net *net)
+{
+    const uint32_t n = 2 * net->n_tests;
+    uint32_t *at = fen_arena_zeroed(a, (size_t)n + 1, sizeof *at);
+    uint32_t *occ = fen_arena_take(a, k->occs.count, sizeof *occ);
+    if (!at || !occ)
+        return FEN_ENOMEM;
+    for (uint32_t i = 0; i < k->occs.count; i++)
+        at[k->occs.at[i].literal + 1]++;
+    starts_of(at, n);
+    for (uint32_t i = 0; i < k->occs.count; i++)
+        occ[at[k->occs.at[i].literal]++] = k->occs.at[i].node;
+    unshift(at, n);
+    net->occ_at = at;
+    net->occ = occ;
+    return FEN_OK;
+}
+
+static fen_status lay_reads(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    uint32_t *at = fen_arena_zeroed(a, (size_t)base->n_findings + 1, sizeof *at);
+    if (!at)
+        return FEN_ENOMEM;
+    for (int fill = 0; fill < 2; fill++) {
+        fen_id *reads = NULL;
+        if (fill) {
+            starts_of(at, base->n_findings);
+            reads = fen_arena_take(a, at[base->n_findings], sizeof *reads);
+            if (!reads)
+                return FEN_ENOMEM;
+            net->reads = reads;
+        }
+        for (fen_id t = 0; t < base->n_tests; t++) {
+            const fen_test *x = &base->tests[t];
+            const fen_list of = x->op == FEN_TEST_EXPR ? base->exprs[x->expr].findings : (fen_list){ &x->finding, 1 };
+            for (uint32_t i = 0; i < of.count && x->op != FEN_TEST_ATOM; i++) {
+                if (fill)
+                    reads[at[of.at[i]]++] = t;
+                else
+                    at[of.at[i] + 1]++;
+            }
+        }
+    }
+    unshift(at, base->n_findings);
+    net->reads_at = at;
+    return FEN_OK;
+}
+
+static fen_status lay_setters(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    uint32_t *at = fen_arena_zeroed(a, (size_t)net->n_atoms + 1, sizeof *at);
+    if (!at)
+        return FEN_ENOMEM;
+    for (int fill = 0; fill < 2; fill++) {
+        fen_id *sets = NULL;
+        if (fill) {
+            starts_of(at, net->n_atoms);
+            sets = fen_arena_take(a, at[net->n_atoms], sizeof *sets);
+            if (!sets)
+                return FEN_ENOMEM;
+            net->sets = sets;
+        }
+        for (fen_id r = 0; r < base->n_rules; r++)
+            for (uint32_t e = 0; e < base->rules[r].n_effects; e++) {
+                const fen_effect *x = &base->rules[r].effects[e];
+                if (x->op != FEN_DERIVE)
+                    continue;
+                if (fill)
+                    sets[at[x->target]++] = r;
+                else
+                    at[x->target + 1]++;
+            }
+    }
+    unshift(at, net->n_atoms);
+    net->sets_at = at;
+    return FEN_OK;
+}
+
+static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    fen_id *signs = NULL;
+    for (int fill = 0; fill < 2; fill++) {
+        uint32_t n = 0;
+        for (fen_id f = 0; f < base->n_findings; f++)
+            for (uint32_t o = 0; o < base->findings[f].n_options; o++)
+                if (base->findings[f].options[o].sign) {
+                    if (fill)
+                        signs[n] = base->findings[f].first_atom + o;
+                    n++;
+                }
+        net->n_signs = n;
+        if (!fill && !(signs = fen_arena_take(a, n, sizeof *signs)))
+            return FEN_ENOMEM;
+    }
+    net->signs = signs;
+    return FEN_OK;
+}
+
+static void count_kinds(const fen_base *base, fen_net *net)
+{
+    net->only_kind = FEN_NONE;
+    for (fen_id k = 0; k < base->n_kinds; k++)
+        if (!base->kinds[k].group) {
+            net->only_kind = net->leaf_kinds ? FEN_NONE : k;
+            net->leaf_kinds++;
+        }
+}
+
+static fen_status lay_nodes(compiler *k, fen_arena *a, fen_net *net)
+{
+    net->n_nodes = k->need.count;
+    net->need = fen_arena_copy(a, k->need.at, k->need.count, sizeof *k->need.at);
+    net->parent = fen_arena_copy(a, k->parent.at, k->parent.count, sizeof *k->parent.at);
+    net->root = fen_arena_copy(a, k->root.at, k->root.count, sizeof *k->root.at);
+    return net->need && net->parent && net->root ? FEN_OK : FEN_ENOMEM;
+}
+
+static uint32_t atoms_of(const fen_base *base)
+{
+    uint32_t n = 0; /* findings' atoms need not be the first tests: other tests may stand between */
+    for (fen_id f = 0; f < base->n_findings; f++)
+        if (base->findings[f].n_options)
+            n = base->findings[f].first_atom + base->findings[f].n_options;
+    return n;
+}
+
+fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle)
+{
+    fen_net *net = &base->net;
+    fen_arena *a = base->arena;
+    compiler k = { .base = base };
+    net->n_tests = base->n_tests;
+    net->n_rules = base->n_rules;
+    net->n_atoms = atoms_of(base);
+    fen_status st = FEN_VEC_ROOM(&k.need, base->n_rules + 1) ? FEN_OK : FEN_ENOMEM;
+    if (!st) {
+        k.need.count = base->n_rules;
+        for (fen_id r = 0; r < base->n_rules && !k.failed; r++)
+            add_rule(&k, r);
+        st = k.failed ? FEN_ENOMEM : FEN_OK;
+    }
+    if (!st)
+        st = lay_nodes(&k, a, net);
+    if (!st)
+        st = lay_occurrences(&k, a, net);
+    if (!st)
+        st = lay_reads(base, a, net);
+    if (!st)
+        st = lay_setters(base, a, net);
+    if (!st)
+        st = lay_signs(base, a, net);
+    if (!st)
+        st = fen_strata_find(base, rules, reterr_cycle);
+    count_kinds(base, net);
+    FEN_VEC_FREE(&k.occs);
+    FEN_VEC_FREE(&k.need);
+    FEN_VEC_FREE(&k.parent);
+    FEN_VEC_FREE(&k.root);
+    return st;
+}

@@ -1,0 +1,68 @@
+/* net.h -- what chaining needs of a base, compiled once into flat arrays.
+ *
+ * Conditions are brought into negation normal form: `none` is pushed down to
+ * the tests (Kleene's de Morgan laws), so a rule's condition becomes a monotone
+ * AND-OR tree over literals. Literal 2t is "test t is true", literal 2t+1 is
+ * "test t is false"; while a test is unknown neither holds. A node holds when
+ * `need` of its children hold: all of them for an `all`, one for an `any`.
+ *
+ * Nodes 0..n_rules-1 are the roots of the rules' conditions; the others are
+ * inner nodes and have a parent, made before them. The strata of the rules are in fen_rule.
+ * Linear-time propagation by counters: Dowling and Gallier 1984, J. Logic
+ * Programming 1(3):267-284.
+ */
+#ifndef FEN_NET_H
+#define FEN_NET_H
+
+#include "draft.h"
+
+typedef struct fen_net {
+    uint32_t n_tests, n_rules, n_nodes, n_strata, n_atoms;
+    const uint32_t *occ_at; /* [2 n_tests + 1] */
+    const uint32_t *occ;    /* nodes in which a literal occurs */
+    const int32_t *need;    /* [n_nodes] */
+    const uint32_t *parent; /* [n_nodes - n_rules], of inner nodes */
+    const fen_id *root;     /* [n_nodes - n_rules]: the rule an inner node belongs to */
+    const uint32_t *reads_at; /* [n_findings + 1] */
+    const fen_id *reads;    /* tests beside the atoms that look at a finding */
+    const uint32_t *sets_at; /* [n_atoms + 1] */
+    const fen_id *sets;     /* rules that set a derived atom */
+    const uint32_t *settle; /* [n_findings]: stratum in which a derived finding is complete */
+    const bool *looped;     /* [n_findings]: derived with the help of itself */
+    const fen_id *signs;    /* atoms that are signs, ascending */
+    uint32_t n_signs;
+    uint32_t leaf_kinds;    /* kinds that are not groups */
+    fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
+} fen_net;
+
+struct fen_base {
+    fen_arena *arena;
+    const fen_kind *kinds;
+    const fen_finding *findings;
+    const fen_test *tests;
+    const fen_expr *exprs;
+    const fen_cond *conds;
+    const fen_cause *causes;
+    const fen_hazard *hazards;
+    const fen_rule *rules;
+    const fen_remedy *remedies;
+    uint32_t n_kinds, n_findings, n_tests, n_exprs, n_conds, n_causes, n_hazards, n_rules, n_remedies;
+    fen_settings settings;
+    struct fen_intern *names[5]; /* kinds, findings, causes, hazards, rules */
+    fen_net net;
+};
+
+/* Fill BASE->net and the rules' strata; arrays come from BASE->arena. */
+FEN_MUST_USE fen_status fen_net_compile(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);
+/* The strata alone; called by fen_net_compile. */
+FEN_MUST_USE fen_status fen_strata_find(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);
+
+/* Walk the literals of a rule's condition (its kinds left out): f(ctx, test,
+ * negated) for each test, in order. */
+void fen_cond_walk(const struct fen_base *base, fen_id cond, bool negated,
+                   void (*f)(void *ctx, fen_id test, bool negated), void *ctx);
+
+/* Must a rule that uses this literal wait until the finding is complete? */
+bool fen_literal_waits(const struct fen_base *base, fen_id test, bool negated);
+
+#endif
