@@ -1,0 +1,68 @@
+#include "message.h"
+
+#include <errno.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "util/utf8.h"
+
+static const char *const severity_word[] = {
+    [FEN_NOTE] = "note",
+    [FEN_WARNING] = "warning",
+    [FEN_ERROR] = "error",
+};
+
+fen_exit fen_exit_for(fen_status st, int error)
+{
+    static const int callers_fault[] = {ENOENT, ENOTDIR, EISDIR, EACCES, EPERM, ELOOP, ENAMETOOLONG, EINVAL, EEXIST, EROFS};
+    switch (st) {
+    case FEN_OK:
+        return FEN_EXIT_DONE;
+    case FEN_EINPUT:
+        return FEN_EXIT_INPUT;
+    case FEN_ENOMEM:
+        return FEN_EXIT_MACHINE;
+    case FEN_EIO:
+        break;
+    }
+    for (size_t i = 0; i < sizeof callers_fault / sizeof *callers_fault; i++)
+        if (error == callers_fault[i])
+            return FEN_EXIT_INPUT;
+    return FEN_EXIT_MACHINE;
+}
+
+void fen_message(fen_sink *err, fen_severity severity, const char *where, const char *text)
+{
+    fen_str line;
+    fen_str_init(&line, 64u << 10);
+    if (where) {
+        fen_utf8_clean(&line, where, strlen(where), false, false);
+        fen_str_puts(&line, ": ");
+    }
+    fen_str_puts(&line, severity_word[severity]);
+    fen_str_puts(&line, ": ");
+    fen_utf8_clean(&line, text, strlen(text), false, false);
+    fen_str_putc(&line, '\n');
+    /* Without memory for the tidy line, the bare words still go out. */
+    fen_sink_puts(err, fen_str_status(&line) ? "error: no memory left to say what went wrong\n" : line.at);
+    fen_str_free(&line);
+}
+
+void fen_messagef(fen_sink *err, fen_severity severity, const char *where, const char *format, ...)
+{
+    char text[1024];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    fen_message(err, severity, where, text);
+}
+
+void fen_message_status(fen_sink *err, const char *where, fen_status st, int error)
+{
+    if (st == FEN_EIO && error)
+        fen_messagef(err, FEN_ERROR, where, "%s", strerror(error));
+    else
+        fen_messagef(err, FEN_ERROR, where, "%s", fen_status_text(st));
+}

@@ -1,0 +1,77 @@
+#include "paths.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "util/file.h"
+
+static bool absolute_env(fen_str *out, const char *name)
+{
+    const char *value = getenv(name);
+    if (!value || value[0] != '/')
+        return false;
+    fen_str_puts(out, value);
+    return true;
+}
+
+/* $VARIABLE/fenmend/REST, by default ~/DEFAULT/fenmend/REST. */
+static bool xdg(fen_str *out, const char *variable, const char *usual, const char *rest)
+{
+    if (!absolute_env(out, variable)) {
+        if (!absolute_env(out, "HOME"))
+            return false;
+        fen_str_printf(out, "/%s", usual);
+    }
+    fen_str_printf(out, "/fenmend%s", rest);
+    return !fen_str_status(out);
+}
+
+bool fen_paths_state(fen_str *out)
+{
+    return xdg(out, "XDG_STATE_HOME", ".local/state", "");
+}
+
+bool fen_paths_own_rules(fen_str *out)
+{
+    return xdg(out, "XDG_DATA_HOME", ".local/share", "/rules") && fen_file_is_folder(out->at);
+}
+
+/* The program's own folder, where the system tells it. */
+static bool beside_program(fen_str *out)
+{
+    char self[4096];
+    const ssize_t n = readlink("/proc/self/exe", self, sizeof self - 1);
+    if (n <= 0)
+        return false;
+    self[n] = '\0';
+    char *slash = strrchr(self, '/');
+    if (!slash)
+        return false;
+    *slash = '\0';
+    fen_str_printf(out, "%s/../share/fenmend/rules", self);
+    return !fen_str_status(out) && fen_file_is_folder(out->at);
+}
+
+bool fen_paths_shipped(fen_str *out)
+{
+    /* An installed tree may have been moved as a whole, so what lies beside the
+     * program comes first; a program in its build tree has nothing there. */
+    if (beside_program(out))
+        return true;
+    static const char *const places[] = {FENMEND_RULES_BUILD, FENMEND_RULES_INSTALLED};
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++)
+        if (fen_file_is_folder(places[i])) {
+            fen_str_clear(out);
+            fen_str_puts(out, places[i]);
+            return !fen_str_status(out);
+        }
+    return false;
+}
+
+void fen_paths_expand(fen_str *out, const char *name)
+{
+    if (name[0] == '~' && (name[1] == '/' || !name[1]) && absolute_env(out, "HOME"))
+        name++;
+    fen_str_puts(out, name);
+}

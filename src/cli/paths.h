@@ -1,0 +1,24 @@
+/* paths.h -- where things are: the shipped packs, the grower's own, the history.
+ *
+ * The folders follow the XDG Base Directory Specification; a relative path in
+ * its variables counts as not set, as it demands. Every call appends to OUT and
+ * says false if there is no such place (no home, nothing installed).
+ */
+#ifndef FEN_PATHS_H
+#define FEN_PATHS_H
+
+#include <stdbool.h>
+
+#include "util/str.h"
+
+/* The folder of shipped packs: beside the program as installed, or, in a build
+ * tree, the source's. */
+bool fen_paths_shipped(fen_str *out);
+/* $XDG_DATA_HOME/fenmend/rules, if there is such a folder. */
+bool fen_paths_own_rules(fen_str *out);
+/* $XDG_STATE_HOME/fenmend */
+bool fen_paths_state(fen_str *out);
+/* "~/x" with the home folder in place of "~"; other names as they are. */
+void fen_paths_expand(fen_str *out, const char *name);
+
+#endif

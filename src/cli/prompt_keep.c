@@ -1,0 +1,90 @@
+#include "prompt_keep.h"
+
+#include <errno.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "paths.h"
+#include "prompt_state.h"
+#include "util/limits.h"
+
+static bool same_file(const char *a, const char *b)
+{
+    struct stat x, y;
+    return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+/* Would writing PATH lose something that this case does not hold? */
+static bool holds_another(const fen_prompt *p, const char *path)
+{
+    struct stat st;
+    if (stat(path, &st) != 0 || !S_ISREG(st.st_mode) || st.st_size == 0)
+        return false;
+    return !p->file.len || !same_file(path, p->file.at);
+}
+
+/* "plants/porch.yaml" names the case "porch". */
+static void name_case(fen_str *out, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    const char *stem = slash ? slash + 1 : path;
+    const char *dot = strrchr(stem, '.');
+    fen_str_put(out, stem, dot && dot != stem ? (size_t)(dot - stem) : strlen(stem));
+}
+
+static fen_status write_case(fen_prompt *p, const char *path)
+{
+    fen_str id;
+    fen_case *c = NULL;
+    fen_str_init(&id, FEN_LINE_MAX);
+    name_case(&id, path);
+    fen_status st = fen_str_status(&id);
+    if (!st)
+        st = fen_case_from_session(p->s, p->set.earlier ? p->set.earlier->id : id.at, p->set.earlier,
+                                   (fen_list){p->order.at, p->order.count}, NULL, &c);
+    if (!st)
+        st = fen_case_keep(p->base, c, path);
+    const int error = errno;
+    fen_case_free(c);
+    fen_str_free(&id);
+    errno = error;
+    return st;
+}
+
+static void keep_in(fen_prompt *p, const char *path)
+{
+    if (holds_another(p, path) && strcmp(path, p->refused_file.at) != 0) {
+        fen_prompt_refuse(p, "'%.200s' holds something else, which would be lost; choose another name, or say the same again to replace it", path);
+        fen_str_clear(&p->refused_file);
+        fen_str_puts(&p->refused_file, path);
+        return;
+    }
+    const fen_status st = write_case(p, path);
+    if (st) {
+        fen_prompt_fault(p, path, st, errno);
+        return;
+    }
+    fen_str_clear(&p->refused_file);
+    p->kept = p->undo.count;
+    if (path != p->file.at) {
+        fen_str_clear(&p->file);
+        fen_str_puts(&p->file, path);
+    }
+    fen_prompt_tell(p, "Kept in %s; 'fenmend triage %s' goes on from there.", path, path);
+}
+
+void fen_prompt_keep(fen_prompt *p, const char *name)
+{
+    fen_str path;
+    if (!*name && !p->file.len) {
+        fen_prompt_refuse(p, "'keep' needs the name of a file; write 'keep FILE'");
+        return;
+    }
+    fen_str_init(&path, 2 * FEN_LINE_MAX);
+    fen_paths_expand(&path, *name ? name : p->file.at);
+    if (fen_str_status(&path))
+        fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
+    else
+        keep_in(p, path.at);
+    fen_str_free(&path);
+}
