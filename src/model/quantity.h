@@ -31,16 +31,22 @@ bool fen_dim_find(const char *name, size_t len, fen_dim *ret_dim);
 /* "ppm, uS/cm, mS/cm": the units one may write, for messages. */
 const char *fen_dim_units(fen_dim dim);
 
-/* Read "75 F", "180ppm", "1 1/2 in" (mixed fractions of inches and cups too), "-5 C", "40 %". HINT is the
- * dimension expected, or FEN_DIM_NONE: it decides between a temperature and a
- * difference of temperatures ("5 C"), and lets a bare number be a count. A bare
- * number is FEN_EINPUT for every other dimension unless BARE is true (an answer
- * at the prompt: the stored unit in metric, see fen_quantity_unit in US).
- * *reterr_bad: offset of the first byte that does not fit. The dimension read
- * may differ from HINT: comparing them is the caller's. */
+/* Read "75 F", "180ppm", "1 1/2 in" (mixed fractions of inches, feet, cups and
+ * other kitchen measures), "-5 C", "40 %". HINT is the dimension expected, or
+ * FEN_DIM_NONE: it decides between a temperature and a difference of temperatures
+ * ("5 C"), and a bare number is a count if a count is expected, else FEN_EINPUT. At a
+ * prompt put fen_quantity_unit behind a bare number first. A light in lux or
+ * foot-candles needs its source. FEN_EINPUT also for what is not finite, or below
+ * absolute zero. *reterr_bad: offset of the first byte that does not fit. The dimension
+ * read may differ from HINT: comparing them is the caller's. */
 FEN_MUST_USE fen_status fen_quantity_parse(const char *text, size_t len, fen_dim hint, fen_quantity *ret, size_t *reterr_bad);
 /* The same at the front of a longer text; *ret_len bytes taken. */
 FEN_MUST_USE fen_status fen_quantity_scan(const char *text, size_t len, fen_dim hint, fen_quantity *ret, size_t *ret_len);
+
+/* The unit in which a bare number at the prompt is meant: "C", "F", "in", ...; "" for a count. */
+const char *fen_quantity_unit(fen_dim dim, fen_units units);
+/* Q in another unit of its dimension ("F", "mS/cm", "ppm 700", "lux sun"); false: UNIT is none. */
+bool fen_quantity_in(fen_quantity q, const char *unit, double *ret_value);
 
 /* Shown in the unit system: "24 C", "75.2 F", "180 ppm", "15 cm", "6 in", "3 weeks". BUF of at
  * least FEN_QUANTITY_TEXT bytes. */
