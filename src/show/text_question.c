@@ -1,0 +1,98 @@
+/* text_question.c -- the question as asked, and the answers that are taken.
+ */
+#include <math.h>
+#include <stdio.h>
+
+#include "casebook/answer.h"
+#include "model/quantity.h"
+#include "say.h"
+
+static void show_options(fen_page *page, const fen_base *base, fen_id finding)
+{
+    const fen_finding *f = fen_base_finding(base, finding);
+    char mark[16];
+    for (fen_id i = 0; i < f->n_options; i++) {
+        const uint32_t number = fen_answer_number(base, finding, i);
+        if (!number)
+            continue;
+        snprintf(mark, sizeof mark, "%lu ", (unsigned long)number);
+        fen_page_open_mark(page, number < 10 ? 3 : 2, mark);
+        fen_page_say(page, FEN_TONE_PLAIN, fen_say_option(f, i));
+        if (finding == FEN_KIND_FINDING && fen_base_kind(base, i)->latin)
+            fen_page_sayf(page, FEN_TONE_DIM, " (%s)", fen_base_kind(base, i)->latin);
+        fen_page_close(page);
+    }
+    if (f->type == FEN_SEVERAL)
+        fen_page_line(page, 2, FEN_TONE_DIM, "More than one may hold: write them with commas between, or 'none'.");
+}
+
+static void show_units(fen_page *page, const fen_finding *f)
+{
+    fen_page_open(page, 2, 2);
+    if (f->dim == FEN_DIM_COUNT) {
+        fen_page_say(page, FEN_TONE_DIM, "Write a number.");
+    } else {
+        fen_page_sayf(page, FEN_TONE_DIM, "Write a number with its unit (%s)", fen_dim_units(f->dim));
+        if (isfinite(f->middle)) {
+            fen_page_say(page, FEN_TONE_DIM, ", for instance ");
+            fen_say_quantity(page, f->middle, f->dim);
+        }
+        fen_page_say(page, FEN_TONE_DIM, ".");
+    }
+    fen_page_close(page);
+}
+
+static void show_date(fen_page *page, int32_t today)
+{
+    fen_page_open(page, 2, 2);
+    fen_page_say(page, FEN_TONE_DIM, "Write a date such as ");
+    fen_say_date(page, today - 21);
+    fen_page_say(page, FEN_TONE_DIM, ", or how long ago it was: 3" FEN_NBSP "weeks" FEN_NBSP "ago.");
+    fen_page_close(page);
+}
+
+static void show_choices(fen_page *page, fen_session *s, fen_id finding)
+{
+    const fen_base *base = fen_session_base(s);
+    const fen_finding *f = fen_base_finding(base, finding);
+    switch (f->type) {
+    case FEN_CHOICE:
+    case FEN_SEVERAL:
+        show_options(page, base, finding);
+        break;
+    case FEN_YES_NO:
+        fen_page_line(page, 2, FEN_TONE_DIM, "Write yes or no.");
+        break;
+    case FEN_QUANTITY:
+        show_units(page, f);
+        break;
+    case FEN_DATE:
+        show_date(page, fen_session_today(s));
+        break;
+    }
+}
+
+static void show_danger(fen_page *page, const fen_base *base, fen_id cause)
+{
+    const fen_cause *c = fen_base_cause(base, cause);
+    fen_page_open(page, 0, 0);
+    fen_page_say(page, FEN_TONE_DANGER, "First what cannot wait: ");
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s would kill within %s, and this decides it.", c->name,
+                  fen_words_urgency(c->urgency));
+    fen_page_close(page);
+}
+
+void fen_show_question(fen_page *page, fen_session *s, const fen_question *q)
+{
+    if (q->finding == FEN_NONE) {
+        const char *why = fen_words_stop(q->stop);
+        fen_page_line(page, 0, FEN_TONE_PLAIN, "%s", why ? why : "There is nothing left to ask.");
+        return;
+    }
+    const fen_base *base = fen_session_base(s);
+    if (q->reason == FEN_ASK_DANGER && q->cause != FEN_NONE)
+        show_danger(page, base, q->cause);
+    const fen_finding *f = fen_base_finding(base, q->finding);
+    fen_page_line(page, 0, FEN_TONE_STRONG, "%s", f->ask ? f->ask : f->name);
+    show_choices(page, s, q->finding);
+}

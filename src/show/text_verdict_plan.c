@@ -1,0 +1,139 @@
+/* text_verdict_plan.c -- what to do: in order, what to hold back and why, what to
+ * leave alone, the cautions in full, and when to look again.
+ */
+#include <math.h>
+#include <stdio.h>
+
+#include "model/caution.h"
+#include "say.h"
+#include "text_verdict.h"
+
+static const fen_step *step_of(const fen_base *base, const fen_plan_step *p)
+{
+    return &fen_base_remedy(base, p->remedy)->steps[p->step];
+}
+
+/* The caution's name beside the step; its text follows below the steps. */
+static void say_cautions(fen_page *page, const fen_step *step)
+{
+    for (uint32_t i = 0; i < step->cautions.count; i++)
+        fen_page_sayf(page, FEN_TONE_STRONG, "%s%s%s", i ? ", " : " [caution: ", step->cautions.at[i],
+                      i + 1 == step->cautions.count ? "]" : "");
+}
+
+static void show_steps(fen_page *page, const fen_base *base, const fen_plan *plan)
+{
+    unsigned number = 0;
+    char mark[16];
+    for (size_t i = 0; i < plan->n_steps; i++) {
+        if (plan->steps[i].ready < 1)
+            continue;
+        snprintf(mark, sizeof mark, "%u.", ++number);
+        fen_page_open_mark(page, number < 10 ? 1 : 0, mark);
+        fen_page_say(page, FEN_TONE_PLAIN, step_of(base, &plan->steps[i])->text);
+        say_cautions(page, step_of(base, &plan->steps[i]));
+        fen_page_close(page);
+    }
+}
+
+static void show_held(fen_page *page, const fen_base *base, const fen_plan *plan)
+{
+    bool any = false;
+    for (size_t i = 0; i < plan->n_steps; i++) {
+        const fen_step *step = step_of(base, &plan->steps[i]);
+        if (plan->steps[i].ready == 1)
+            continue;
+        if (!any)
+            fen_page_title(page, "Hold back for now");
+        any = true;
+        fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+        fen_page_say(page, FEN_TONE_PLAIN, step->text);
+        say_cautions(page, step);
+        fen_page_say(page, FEN_TONE_STRONG, plan->steps[i].ready < 0 ? " Because this does not hold: "
+                                                                     : " Because this is not known to hold: ");
+        fen_say_cond(page, base, step->when);
+        fen_page_say(page, FEN_TONE_PLAIN, ".");
+        fen_page_close(page);
+    }
+}
+
+static void show_never(fen_page *page, const fen_plan *plan)
+{
+    if (plan->never.count)
+        fen_page_title(page, "What not to do");
+    for (uint32_t i = 0; i < plan->never.count; i++) {
+        fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+        fen_page_say(page, FEN_TONE_PLAIN, plan->never.at[i]);
+        fen_page_close(page);
+    }
+}
+
+static void show_cautions(fen_page *page, const fen_plan *plan)
+{
+    if (plan->cautions.count)
+        fen_page_title(page, "For your own safety");
+    for (uint32_t i = 0; i < plan->cautions.count; i++) {
+        fen_caution caution;
+        const char *id = plan->cautions.at[i];
+        const bool known = fen_caution_find(id, &caution);
+        fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+        fen_page_sayf(page, FEN_TONE_STRONG, "%s: ", id);
+        fen_page_say(page, FEN_TONE_PLAIN,
+                     known ? fen_caution_text(caution) : "take care, and follow the label and local rules.");
+        fen_page_close(page);
+    }
+}
+
+/* The date, and what should be seen then, for one remedy. */
+static void show_look_again(fen_page *page, fen_session *s, const fen_remedy *r)
+{
+    const int32_t day = fen_session_today(s) + (int32_t)ceil(r->look_again);
+    fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+    fen_say_date(page, day);
+    fen_page_say(page, FEN_TONE_PLAIN, " (in ");
+    fen_say_quantity(page, r->look_again, FEN_DIM_TIME_SPAN);
+    fen_page_say(page, FEN_TONE_PLAIN, ").");
+    if (r->expect)
+        fen_page_sayf(page, FEN_TONE_PLAIN, " By then: %s", r->expect);
+    if (r->otherwise)
+        fen_page_sayf(page, FEN_TONE_PLAIN, " If not: %s", r->otherwise);
+    fen_page_close(page);
+}
+
+/* Soonest first; equals as in the plan. */
+static void show_look_again_all(fen_page *page, fen_session *s, const fen_plan *plan)
+{
+    const fen_base *base = fen_session_base(s);
+    double last = -1.0;
+    if (isnan(plan->look_again))
+        return;
+    fen_page_title(page, "Look again");
+    for (;;) {
+        double next = INFINITY;
+        for (size_t i = 0; i < plan->n_remedies; i++) {
+            const double days = fen_base_remedy(base, plan->remedies[i].remedy)->look_again;
+            if (days > last && days < next)
+                next = days;
+        }
+        if (isinf(next))
+            return;
+        for (size_t i = 0; i < plan->n_remedies; i++) {
+            const fen_remedy *r = fen_base_remedy(base, plan->remedies[i].remedy);
+            if (r->look_again <= next && r->look_again >= next)
+                show_look_again(page, s, r);
+        }
+        last = next;
+    }
+}
+
+void fen_show_verdict_plan(fen_page *page, fen_session *s, const fen_plan *plan)
+{
+    const fen_base *base = fen_session_base(s);
+    if (plan->n_steps)
+        fen_page_title(page, "What to do");
+    show_steps(page, base, plan);
+    show_held(page, base, plan);
+    show_never(page, plan);
+    show_cautions(page, plan);
+    show_look_again_all(page, s, plan);
+}
