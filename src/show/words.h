@@ -5,7 +5,7 @@
 
 #include "fenmend/report.h"
 
-#define FEN_WORDS_MAX 48 /* bytes for any text written into a buffer here */
+#define FEN_WORDS_MAX 64 /* bytes for any text written into a buffer here */
 
 /* "72 %"; what is uncertain never reads 0 % or 100 %: "<1 %", ">99 %". The two
  * are joined by U+00A0. */
