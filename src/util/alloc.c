@@ -35,6 +35,8 @@ void *fen_alloc(size_t size)
 
 void *fen_calloc(size_t count, size_t size)
 {
+    if (size && count > SIZE_MAX / size)
+        return NULL;
     return refused() ? NULL : counted(calloc(count ? count : 1, size ? size : 1));
 }
 

@@ -100,14 +100,15 @@ static bool begins(const char *text, const char *start, size_t len)
     return true;
 }
 
+/* The less is left over, the likelier. */
 static size_t prefix_score(const fen_near *n, const char *name, size_t len)
 {
+    const size_t over = len > n->want_len ? len - n->want_len : n->want_len - len;
+    const size_t extra = over < 49 ? over : 49;
     if (n->want_len >= 3 && len > n->want_len && begins(name, n->want, n->want_len))
-        return UNFINISHED;
-    if (len >= 3 && n->want_len > len && begins(n->want, name, len)) {
-        const size_t over = n->want_len - len;
-        return OVERLONG + (over > 99 ? 99 : over);
-    }
+        return UNFINISHED + extra;
+    if (len >= 3 && n->want_len > len && begins(n->want, name, len))
+        return OVERLONG + extra;
     return NO_SCORE;
 }
 

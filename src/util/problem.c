@@ -109,7 +109,7 @@ static const char *keep(fen_problems *list, const char *text, size_t len)
 }
 
 /* The message, cut where it would be a flood rather than a message. */
-static const char *keep_format(fen_problems *list, const char *format, va_list args)
+static FEN_PRINTF(2, 0) const char *keep_format(fen_problems *list, const char *format, va_list args)
 {
     char small[256];
     va_list again;
