@@ -52,6 +52,9 @@ static const struct {
     { "microwave", FEN_CAUTION_HEAT, true },
 };
 
+/* Two words, of which the second alone would call for a caution. */
+static const char *const harmless[] = { "the cut", "a cut", "each cut", "every cut", "hot lamp", "hot lamps" };
+
 const char *fen_caution_name(fen_caution c)
 {
     return cautions[c].name;
@@ -95,6 +98,18 @@ static size_t match(const char *text, size_t len, const char *word, bool open)
     return n < len && letter(text[n]) ? 0 : n;
 }
 
+/* Does a harmless pair of words end with the word at AT? */
+static bool is_harmless(const char *text, size_t at, size_t len)
+{
+    for (size_t i = 0; i < FEN_COUNT(harmless); i++) {
+        const size_t all = strlen(harmless[i]);
+        if (all <= at + len && all > len && match(text + at + len - all, all, harmless[i], false) == all &&
+            (at + len == all || !letter(text[at + len - all - 1])))
+            return true;
+    }
+    return false;
+}
+
 bool fen_caution_next(const char *text, size_t len, size_t from, fen_caution_word *ret_word)
 {
     for (size_t at = from; at < len; at++) {
@@ -102,7 +117,7 @@ bool fen_caution_next(const char *text, size_t len, size_t from, fen_caution_wor
             continue;
         for (size_t i = 0; i < FEN_COUNT(words); i++) {
             const size_t n = match(text + at, len - at, words[i].word, words[i].open);
-            if (n) {
+            if (n && !is_harmless(text, at, n)) {
                 *ret_word = (fen_caution_word){ words[i].caution, at, n };
                 return true;
             }

@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "dims.h"
 #include "model/quantity.h"
 #include "resolve.h"
 #include "util/limits.h"
@@ -29,30 +30,6 @@ static bool is_temperature(fen_dim d)
 
 /* ---- messages ---- */
 
-static const struct {
-    const char *noun;
-} dims[FEN_DIMS] = {
-    [FEN_DIM_NONE] = { "nothing" },
-    [FEN_DIM_TEMPERATURE] = { "a temperature" },
-    [FEN_DIM_TEMPERATURE_DIFFERENCE] = { "a difference of temperatures" },
-    [FEN_DIM_DISSOLVED_SOLIDS] = { "an amount of dissolved solids" },
-    [FEN_DIM_LENGTH] = { "a length" },
-    [FEN_DIM_VOLUME] = { "a volume" },
-    [FEN_DIM_MASS] = { "a mass" },
-    [FEN_DIM_TIME_SPAN] = { "a time span" },
-    [FEN_DIM_LIGHT] = { "a light level" },
-    [FEN_DIM_DAILY_LIGHT] = { "a daily light" },
-    [FEN_DIM_PERCENT] = { "a percentage" },
-    [FEN_DIM_COUNT] = { "a plain number" },
-};
-
-/* "ppm" of "ppm, uS/cm, mS/cm"; a plain number has none. */
-static int unit_of(fen_dim d, const char **ret)
-{
-    *ret = fen_dim_units(d);
-    return (int)strcspn(*ret, ",");
-}
-
 static fen_place place_of(const sum *s, const fen_term *t)
 {
     return fen_resolve_place(s->l, s->node, t->span);
@@ -62,21 +39,22 @@ static fen_place place_of(const sum *s, const fen_term *t)
 static bool differ(const sum *s, const fen_term *a, const fen_term *b)
 {
     char right[FEN_SUGGEST_MAX], is[FEN_SUGGEST_MAX];
-    const char *unit;
-    const int n = unit_of(a->dim, &unit);
-    const bool count = a->dim == FEN_DIM_COUNT;
+    const char *unit = fen_dims_unit(a->dim);
+    const bool count = a->dim == FEN_DIM_COUNT, degrees = is_temperature(a->dim) || a->dim == FEN_DIM_TEMPERATURE_DIFFERENCE;
     if (b->op != FEN_TERM_QUANTITY)
         snprintf(right, sizeof right, "compare and add quantities of one dimension only");
     else if (b->plain)
-        snprintf(right, sizeof right, "write '%.*s %.*s'", TEXT(s, b), n, unit);
+        snprintf(right, sizeof right, "write '%.*s %s'", TEXT(s, b), unit);
+    else if (count)
+        snprintf(right, sizeof right, "write a plain number");
     else
-        snprintf(right, sizeof right, count ? "write a plain number" : "write a number of %.*s", n, unit);
-    if (count)
-        snprintf(is, sizeof is, "is a plain number");
+        snprintf(right, sizeof right, "write a number of %s", unit);
+    if (count || degrees)
+        snprintf(is, sizeof is, "is %s", fen_dims_noun(a->dim));
     else
-        snprintf(is, sizeof is, "is in %.*s", n, unit);
+        snprintf(is, sizeof is, "is in %s", unit);
     fen_loader_error(s->l, FEN_CODE_DIMENSION, place_of(s, b), right, "'%.*s' %s, but '%.*s' is %s", TEXT(s, a), is, TEXT(s, b),
-                     dims[b->dim].noun);
+                     fen_dims_noun(b->dim));
     return false;
 }
 
@@ -89,7 +67,7 @@ static bool no_product(const sum *s, const fen_term *t, const fen_term *l, const
     else
         fen_loader_error(s->l, FEN_CODE_DIMENSION, place_of(s, t),
                          times ? "multiply by a plain number" : "divide by a plain number, or by the same dimension",
-                         "'%.*s' is %s, and '%.*s' is %s", TEXT(s, l), dims[l->dim].noun, TEXT(s, r), dims[r->dim].noun);
+                         "'%.*s' is %s, and '%.*s' is %s", TEXT(s, l), fen_dims_noun(l->dim), TEXT(s, r), fen_dims_noun(r->dim));
     return false;
 }
 
@@ -327,9 +305,14 @@ static void warn_idle(const sum *s, const fen_clause *c, const fen_test *t)
         return;
     const bool never = t->lo > f->to || t->hi < f->from || (t->lo_open && t->lo >= f->to) || (t->hi_open && t->hi <= f->from);
     const bool always = (t->lo < f->from || (t->lo == f->from && !t->lo_open)) && (t->hi > f->to || (t->hi == f->to && !t->hi_open));
-    if (never || always)
-        fen_loader_warn(s->l, FEN_CODE_NEVER, fen_resolve_place(s->l, s->node, c->span), "compare it with something in between",
-                        "'%s' %s within its 'from' and 'to'", f->id, never ? "can never be so" : "is always so");
+    if (!never && !always)
+        return;
+    char from[FEN_QUANTITY_TEXT], to[FEN_QUANTITY_TEXT];
+    fen_quantity_show(from, (fen_quantity){ f->from, f->dim }, FEN_UNITS_METRIC);
+    fen_quantity_show(to, (fen_quantity){ f->to, f->dim }, FEN_UNITS_METRIC);
+    fen_loader_warn(s->l, FEN_CODE_NEVER, fen_resolve_place(s->l, s->node, c->span), "compare it with something in between",
+                    "'%.*s' %s holds, since '%s' goes from %s to %s", FEN_QUOTE(s->node->text + c->span.at, c->span.len),
+                    never ? "never" : "always", f->id, from, isfinite(f->to) ? to : "any size");
 }
 
 static bool one_test(sum *s, const fen_clause *c, uint32_t i, fen_test t, const char *text, fen_id *ret)

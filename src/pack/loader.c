@@ -219,8 +219,6 @@ void fen_loader_unload(fen_loader *l)
     fen_sentence_free(&l->sentence);
     FEN_VEC_FREE(&l->parts);
     FEN_VEC_FREE(&l->effects);
-    FEN_VEC_FREE(&l->texts);
-    FEN_VEC_FREE(&l->ids);
     FEN_VEC_FREE(&l->cause_rule);
     FEN_VEC_FREE(&l->hazard_rule);
     FEN_VEC_FREE(&l->finding_rule);

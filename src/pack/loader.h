@@ -60,10 +60,7 @@ typedef struct fen_loader {
     fen_sentence sentence;       /* scratch */
     FEN_VEC(fen_id) parts;       /* scratch: a stack of conditions */
     FEN_VEC(fen_effect) effects; /* scratch */
-    FEN_VEC(const char *) texts; /* scratch */
-    FEN_VEC(fen_id) ids;         /* scratch */
     FEN_VEC(uint32_t) cause_rule, hazard_rule, finding_rule; /* rule + 1 that last had an effect on it */
-    FEN_VEC(fen_id) raisers;     /* scratch of vet.c */
     fen_intern *exprs;           /* expressions already in the draft, as text */
     fen_intern *tests;           /* comparisons already in the draft, as text */
     FEN_VEC(fen_id) test_ids;    /* by id in `tests` */

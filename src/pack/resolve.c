@@ -9,6 +9,8 @@
 
 fen_place fen_resolve_place(const fen_loader *l, const fen_node *node, fen_span span)
 {
+    if (span.at == 0 && span.len == node->len)
+        return node->place; /* most sentences are one clause, and most clauses fine */
     return fen_node_place_at(l->source, node, span.at, span.len ? span.len : 1);
 }
 
@@ -27,6 +29,8 @@ void fen_resolve_grammar(fen_loader *l, const fen_node *node)
 /* "runoff-water" is one name; was it meant as a difference of two? */
 static bool is_difference(const fen_loader *l, const char *name, size_t len)
 {
+    if (len > 2 * FEN_NAME_MAX + 1)
+        return false;
     for (size_t i = 1; i + 1 < len; i++)
         if (name[i] == '-' && fen_loader_find_finding(l, name, i) != FEN_NONE &&
             fen_loader_find_finding(l, name + i + 1, len - i - 1) != FEN_NONE)

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "dims.h"
 #include "model/quantity.h"
 #include "util/limits.h"
 #include "util/near.h"
@@ -204,35 +205,25 @@ static fen_place bad_place(const fen_loader *l, const fen_node *value, size_t ba
     return bad >= value->len ? value->place : fen_node_place_at(l->source, value, bad, value->len - bad);
 }
 
-/* "ppm" out of "ppm, uS/cm, mS/cm". */
-static int first_unit(const char *units)
-{
-    const char *comma = strchr(units, ',');
-    return (int)(comma ? (size_t)(comma - units) : strlen(units));
-}
-
 static void bad_quantity(fen_loader *l, const fen_node *key, const fen_node *value, fen_dim dim, size_t bad)
 {
     char buf[FEN_SUGGEST_MAX];
     double number;
     size_t n;
-    const char *units = fen_dim_units(dim);
-    if (!fen_number_read(value->text, value->len, &number, &n)) {
-        snprintf(buf, sizeof buf, "write one such as '5 %.*s'", first_unit(units), units);
-        fen_loader_error(l, FEN_CODE_NUMBER, value->place, buf, "'%.*s' is not a number",
-                         FEN_QUOTE(value->text, value->len));
-        return;
-    }
-    if (n == value->len)
-        snprintf(buf, sizeof buf, "write '%.*s %.*s'", FEN_QUOTE(value->text, value->len), first_unit(units), units);
+    const bool numeric = fen_number_read(value->text, value->len, &number, &n);
+    const bool bare = numeric && n == value->len;
+    if (!numeric)
+        snprintf(buf, sizeof buf, "write one such as '5 %s'", fen_dims_unit(dim));
+    else if (bare)
+        snprintf(buf, sizeof buf, "write '%.*s %s'", FEN_QUOTE(value->text, value->len), fen_dims_unit(dim));
     else
-        snprintf(buf, sizeof buf, "the units of a %s are %s", fen_dim_name(dim), units);
-    if (n == value->len)
+        snprintf(buf, sizeof buf, "the units of %s are %s", fen_dims_noun(dim), fen_dim_units(dim));
+    if (bare)
         fen_loader_error(l, FEN_CODE_NUMBER, value->place, buf, "'%.*s' in '%.*s' has no unit",
                          FEN_QUOTE(value->text, value->len), FEN_QUOTE(key->text, key->len));
     else
-        fen_loader_error(l, FEN_CODE_NUMBER, bad_place(l, value, bad), buf, "'%.*s' is not a number with a unit",
-                         FEN_QUOTE(value->text, value->len));
+        fen_loader_error(l, FEN_CODE_NUMBER, numeric ? bad_place(l, value, bad) : value->place, buf,
+                         "'%.*s' is not a number%s", FEN_QUOTE(value->text, value->len), numeric ? " with a unit" : "");
 }
 
 bool fen_shape_quantity(fen_loader *l, const fen_node *key, const fen_node *value, fen_dim dim, double *ret)
@@ -249,11 +240,10 @@ bool fen_shape_quantity(fen_loader *l, const fen_node *key, const fen_node *valu
     }
     if (q.dim != dim) {
         char buf[FEN_SUGGEST_MAX];
-        const char *units = fen_dim_units(dim);
-        snprintf(buf, sizeof buf, "write a number of %.*s", first_unit(units), units);
-        fen_loader_error(l, FEN_CODE_DIMENSION, value->place, buf, "'%.*s' needs a %s, but '%.*s' is a %s",
-                         FEN_QUOTE(key->text, key->len), fen_dim_name(dim), FEN_QUOTE(value->text, value->len),
-                         fen_dim_name(q.dim));
+        snprintf(buf, sizeof buf, "write a number of %s", fen_dims_unit(dim));
+        fen_loader_error(l, FEN_CODE_DIMENSION, value->place, buf, "'%.*s' needs %s, but '%.*s' is %s",
+                         FEN_QUOTE(key->text, key->len), fen_dims_noun(dim), FEN_QUOTE(value->text, value->len),
+                         fen_dims_noun(q.dim));
         return false;
     }
     *ret = q.value;

@@ -6,9 +6,17 @@
 
 #include "loader.h"
 
-/* The draft has no errors so far. Unused things are warnings. */
+/* The draft has no errors so far. Things that are idle but do no harm are warnings. */
 void fen_vet_draft(fen_loader *l);
+/* Questions that wait for their own answers. */
+void fen_vet_asking(fen_loader *l);
 /* Tell why the draft could not be finished. */
 void fen_vet_cycle(fen_loader *l, const fen_cycle *cycle);
+
+/* F(ctx, finding) for every finding that a condition looks at; false from F ends
+ * the walk and is handed on. */
+bool fen_vet_walk(const fen_draft *d, fen_id cond, bool (*f)(void *ctx, fen_id finding, fen_id cond), void *ctx);
+/* Make l->source the file that declared thing I of PART. */
+void fen_vet_go_to(fen_loader *l, fen_part part, uint32_t i);
 
 #endif
