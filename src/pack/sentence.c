@@ -62,9 +62,13 @@ static bool unexpected(reader *r, const char *wanted)
     return refuse(r, FEN_CODE_CONDITION, fen_lexer_here(&r->x), true, "cannot stand here", wanted);
 }
 
+/* From START to here, without the blanks that were looked past. */
 static fen_span since(const reader *r, uint32_t start)
 {
-    return (fen_span){ start, r->x.at - start };
+    uint32_t end = r->x.at;
+    while (end > start && fen_lexer_blank(r->x.text[end - 1]))
+        end--;
+    return (fen_span){ start, end - start };
 }
 
 /* ---- sums ---- */
@@ -145,7 +149,9 @@ static bool read_brackets(reader *r, uint32_t *ret_term)
         return refuse(r, FEN_CODE_CONDITION, (fen_span){ start, 1 }, false, "this bracket is not closed", "add a ')'");
     r->x.at++;
     r->depth--;
-    r->s->terms.at[*ret_term].span = since(r, start);
+    fen_term *t = &r->s->terms.at[*ret_term];
+    if (t->op != FEN_TERM_NAME && t->op != FEN_TERM_QUANTITY) /* those are looked up by their span */
+        t->span = since(r, start);
     return true;
 }
 
