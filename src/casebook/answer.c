@@ -190,20 +190,6 @@ static fen_status ambiguous(const fen_finding *f, fen_piece t, const fen_id foun
     return FEN_EINPUT;
 }
 
-static fen_status is_a_group(const fen_base *base, fen_piece t, fen_id kind, fen_answer_fault *fault)
-{
-    char is[FEN_SHORT_TEXT], names[FEN_FAULT_TEXT - 32];
-    size_t n = 0;
-    names[0] = '\0';
-    for (fen_id i = 0; i < fen_base_kinds(base) && n + FEN_SHORT_TEXT + 16 < sizeof names; i++)
-        if (!fen_base_kind(base, i)->group && fen_base_kind_within(base, i, (fen_list){ &kind, 1 }))
-            n += (size_t)snprintf(names + n, sizeof names - n, "%s'%.40s'", n ? ", " : "", fen_base_kind(base, i)->id);
-    fen_fault_set(fault, FEN_CODE_BAD_VALUE, 0, t.len);
-    fen_fault_what(fault, "'%s' is a whole group of kinds", fen_piece_short(t, is));
-    fen_fault_right(fault, "write which one it is, such as %s", names);
-    return FEN_EINPUT;
-}
-
 fen_status fen_answer_option(const fen_base *base, fen_id finding, const char *text, size_t len, fen_id *ret_option,
                              fen_answer_fault *reterr_fault)
 {
@@ -214,8 +200,6 @@ fen_status fen_answer_option(const fen_base *base, fen_id finding, const char *t
         return no_such_option(base, finding, t, reterr_fault);
     if (n > 1)
         return ambiguous(fen_base_finding(base, finding), t, found, n, reterr_fault);
-    if (is_group(base, finding, found[0]))
-        return is_a_group(base, t, found[0], reterr_fault);
     *ret_option = found[0];
     return FEN_OK;
 }
@@ -254,6 +238,8 @@ static size_t longest_option(const fen_base *base, fen_id finding, fen_piece t, 
 static void shorten_to_number(fen_piece t, size_t at, size_t *end, size_t *next)
 {
     size_t i = at;
+    while (*end > at && t.at[*end - 1] == ' ')
+        --*end;
     while (i < *end && t.at[i] >= '0' && t.at[i] <= '9')
         i++;
     for (size_t j = i; j < *end; j++)
@@ -263,13 +249,13 @@ static void shorten_to_number(fen_piece t, size_t at, size_t *end, size_t *next)
         *end = *next = i;
 }
 
-static size_t skip_spaces(fen_piece t, size_t at)
+static size_t skip_between(fen_piece t, size_t at)
 {
-    while (at < t.len && t.at[at] == ' ')
+    while (at < t.len && strchr(" ,;&+", t.at[at]))
         at++;
     /* "a, b, and c" */
     if (t.len - at > 4 && t.at[at + 3] == ' ' && fen_piece_match((fen_piece){ t.at + at, 3 }, "and") == FEN_MATCH_ALL)
-        return skip_spaces(t, at + 4);
+        return skip_between(t, at + 4);
     return at;
 }
 
@@ -277,7 +263,7 @@ static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece 
                                 fen_answer_fault *fault)
 {
     uint64_t picks = 0;
-    for (size_t at = skip_spaces(t, 0); at < t.len; at = skip_spaces(t, at)) {
+    for (size_t at = skip_between(t, 0); at < t.len; at = skip_between(t, at)) {
         fen_id option = 0;
         size_t next = t.len;
         if (!longest_option(base, finding, t, at, &option, &next)) {
@@ -292,6 +278,8 @@ static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece 
         picks |= UINT64_C(1) << option;
         at = next;
     }
+    if (!picks) /* nothing but commas */
+        return no_such_option(base, finding, t, fault);
     *ret_picks = picks;
     return FEN_OK;
 }
@@ -303,7 +291,7 @@ static fen_status parse_picks(const fen_base *base, fen_id finding, fen_piece t,
     fen_status st = FEN_OK;
     if (fen_piece_match(t, "unsure") == FEN_MATCH_ALL) {
         a->state = FEN_UNSURE; /* even where a pack has an answer of that name: case files need one word for it */
-    } else if (find_options(base, finding, t, BY_WORDS, found) == 1 && !is_group(base, finding, found[0])) {
+    } else if (find_options(base, finding, t, BY_WORDS, found) == 1) {
         a->picks = UINT64_C(1) << found[0];
     } else if (fen_answer_is_unsure(t.at, t.len)) {
         a->state = FEN_UNSURE;

@@ -37,7 +37,7 @@ bool fen_answer_is_none(const char *text, size_t len);
 bool fen_answer_is_number(const char *text, size_t len);
 
 /* The number by which OPTION is shown and taken, from 1; 0 for a group of kinds,
- * which is no answer. */
+ * which is taken by its name alone: it is half an answer, and better ones are offered. */
 uint32_t fen_answer_number(const fen_base *base, fen_id finding, fen_id option);
 
 #endif

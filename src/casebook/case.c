@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "case_own.h"
-#include "util/alloc.h"
+#include "util/limits.h"
 #include "util/utf8.h"
 
 typedef struct owned_case {
@@ -65,7 +65,7 @@ static const char *keep_text(maker *m, const char *text)
     fen_str clean;
     if (!text)
         return NULL;
-    fen_str_init(&clean, SIZE_MAX);
+    fen_str_init(&clean, FEN_CASE_MAX);
     fen_utf8_clean(&clean, text, strlen(text), true, false);
     const char *copy = fen_arena_text(m->arena, clean.at, clean.len);
     m->lost = m->lost || !copy || fen_str_status(&clean);

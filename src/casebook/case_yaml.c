@@ -260,6 +260,17 @@ static void read_findings(reader *r, const fen_node *node)
     r->visit.given = given;
 }
 
+/* Of a plant of which only the group is known, what is asked of any below it may be. */
+static bool may_apply(const fen_base *base, fen_id kind, const fen_finding *f)
+{
+    if (fen_base_kind_within(base, kind, f->kinds))
+        return true;
+    for (uint32_t i = 0; i < f->kinds.count; i++)
+        if (fen_base_kind_within(base, f->kinds.at[i], (fen_list){ &kind, 1 }))
+            return true;
+    return false;
+}
+
 /* Known only when the whole case is read: KIND may stand below the findings. */
 static void warn_of_kinds(reader *r, const fen_node *findings)
 {
@@ -269,7 +280,7 @@ static void warn_of_kinds(reader *r, const fen_node *findings)
         const fen_node *key = findings->pairs[i].key;
         const fen_id id = fen_base_find_finding(r->base, key->text);
         if (id != FEN_NONE && id != FEN_KIND_FINDING && !fen_base_finding(r->base, id)->derived &&
-            !fen_base_kind_within(r->base, r->c.kind, fen_base_finding(r->base, id)->kinds))
+            !may_apply(r->base, r->c.kind, fen_base_finding(r->base, id)))
             WARN(r, FEN_CODE_NEVER, key, "leave it out, or look at 'kind' again", "'%s' is not a question about '%s'",
                  key->text, fen_base_kind(r->base, r->c.kind)->id);
     }

@@ -99,24 +99,55 @@ static void show_sum(fen_page *page, const fen_base *base, const fen_because *b)
                   fen_words_percent(percent, b->p));
 }
 
+static void show_one_pending(fen_page *page, const fen_base *base, const fen_pending *p, fen_id cause)
+{
+    char dban[FEN_WORDS_MAX];
+    show_rule(page, base, "?", p->rule);
+    fen_page_open(page, 4, 4);
+    fen_page_say(page, FEN_TONE_PLAIN, excludes(base, p->rule, cause) ? "would rule it out" : fen_words_dban(dban, p->weight));
+    for (uint32_t k = 0; k < p->waits_for.count; k++)
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", k ? ", " : "; waits for: ",
+                      fen_base_finding(base, p->waits_for.at[k])->name);
+    fen_page_close(page);
+}
+
+static bool waited_for(const fen_pending *p, size_t end, fen_id finding)
+{
+    for (size_t i = 0; i < end; i++)
+        for (uint32_t k = 0; k < p[i].waits_for.count; k++)
+            if (p[i].waits_for.at[k] == finding)
+                return true;
+    return false;
+}
+
+/* The many weak ones: only what they wait for, each finding once. */
+static void show_weaker(fen_page *page, const fen_base *base, const fen_pending *p, size_t n)
+{
+    bool any = false;
+    fen_page_open_mark(page, 2, "?");
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%lu more that would weigh no more than these", (unsigned long)n);
+    for (size_t i = 0; i < n; i++)
+        for (uint32_t k = 0; k < p[i].waits_for.count; k++)
+            if (!waited_for(p, i, p[i].waits_for.at[k])) {
+                fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", any ? ", " : "; they wait for: ",
+                              fen_base_finding(base, p[i].waits_for.at[k])->name);
+                any = true;
+            }
+    fen_page_close(page);
+}
+
 static void show_pending(fen_page *page, fen_session *s, const fen_because *b)
 {
+    enum { IN_FULL = 6 };
     const fen_base *base = fen_session_base(s);
-    char dban[FEN_WORDS_MAX];
+    const size_t full = b->n_pending > IN_FULL + 1 ? IN_FULL : b->n_pending;
     if (!b->n_pending)
         return;
     fen_page_title(page, "What would count, but is not known");
-    for (size_t i = 0; i < b->n_pending; i++) {
-        const fen_pending *p = &b->pending[i];
-        const bool out = excludes(base, p->rule, b->cause);
-        show_rule(page, base, "?", p->rule);
-        fen_page_open(page, 4, 4);
-        fen_page_say(page, FEN_TONE_PLAIN, out ? "would rule it out" : fen_words_dban(dban, p->weight));
-        for (uint32_t k = 0; k < p->waits_for.count; k++)
-            fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", k ? ", " : "; waits for: ",
-                          fen_base_finding(base, p->waits_for.at[k])->name);
-        fen_page_close(page);
-    }
+    for (size_t i = 0; i < full; i++)
+        show_one_pending(page, base, &b->pending[i], b->cause);
+    if (full < b->n_pending)
+        show_weaker(page, base, b->pending + full, b->n_pending - full);
 }
 
 static void show_beaten(fen_page *page, const fen_base *base, const fen_because *b)

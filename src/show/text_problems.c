@@ -4,10 +4,12 @@
 #include "page.h"
 #include "util/problem_text.h"
 
+enum { LONGEST = 64 << 20 }; /* bytes: FEN_PROBLEMS_MAX of them, each with a line of 64 KiB */
+
 void fen_show_problems(fen_page *page, const fen_problems *problems)
 {
     fen_str text;
-    fen_str_init(&text, SIZE_MAX);
+    fen_str_init(&text, LONGEST);
     for (size_t i = 0; i < fen_problems_count(problems); i++)
         fen_problem_write(&text, problems, fen_problems_at(problems, i));
     fen_page_raw(page, text.at);

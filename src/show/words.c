@@ -63,7 +63,8 @@ const char *fen_words_strength(fen_weight weight)
 const char *fen_words_dban(char buf[FEN_WORDS_MAX], fen_weight weight)
 {
     char number[FEN_NUMBER_MAX];
-    fen_number_show(number, (double)weight / (double)FEN_DBAN, 3);
+    /* To the hundredth, so that a sum shown beside its parts adds up. */
+    fen_number_show(number, round((double)weight / (double)FEN_DBAN * 100.0) / 100.0, 12);
     snprintf(buf, FEN_WORDS_MAX, "%s" FEN_NBSP "dBan", number);
     return buf;
 }
