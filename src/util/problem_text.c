@@ -114,9 +114,15 @@ static void put_caret(fen_str *out, const layout *l)
     fen_str_putc(out, '\n');
 }
 
+/* Character by character: an unfinished control sequence out of the file must not
+ * take the rest of our own sentence with it. */
 static void put_clean(fen_str *out, const char *text)
 {
-    fen_utf8_clean(out, text, strlen(text), false, false);
+    const size_t len = strlen(text);
+    for (size_t i = 0, step; i < len; i += step) {
+        step = fen_utf8_step(text + i, len - i);
+        fen_utf8_clean(out, text + i, step, false, false);
+    }
 }
 
 static void put_place(fen_str *out, const fen_problems *list, fen_place place)

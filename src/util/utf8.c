@@ -283,9 +283,12 @@ static void put_broken(wrapper *w, const char *word, size_t len)
 
 static void put_word(wrapper *w, size_t blanks, const char *word, size_t len)
 {
-    const size_t columns = fen_utf8_width(word, len);
+    size_t step;
+    const size_t columns = fen_utf8_width(word, len), first = columns_of(decode(word, len, &step));
     const size_t line = w->width > w->indent ? w->width - w->indent : 1;
-    if (!w->fresh && w->column + blanks + columns > w->width && (columns <= line || w->column + blanks >= w->width))
+    /* what fits on no line begins here, if only its first letter fits */
+    const size_t need = w->column + blanks + (columns <= line ? columns : first);
+    if (!w->fresh && need > w->width)
         new_line(w);
     if (w->fresh) {
         indent(w);

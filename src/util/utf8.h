@@ -19,7 +19,8 @@ size_t fen_utf8_count(const char *text, size_t len);
 /* Terminal columns (UAX #11 widths; combining marks 0); TEXT must be valid. */
 size_t fen_utf8_width(const char *text, size_t len);
 /* Append TEXT with every C0/C1 control, DEL, and bidirectional override made
- * harmless: shown as U+FFFD, or '?' when ASCII is true. TAB and newline become a
+ * harmless: shown as U+FFFD, or '?' when ASCII is true. A control sequence or string
+ * (ECMA-48: from its introducer to its end, or to the end of TEXT) is one mark. TAB and newline become a
  * space unless KEEP_LINES keeps newlines. With ASCII true, characters beyond
  * ASCII are transliterated where common (dashes, quotes, degree, micro) else '?'. */
 void fen_utf8_clean(fen_str *out, const char *text, size_t len, bool keep_lines, bool ascii);
