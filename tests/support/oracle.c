@@ -1,5 +1,5 @@
-/* oracle.c -- see oracle.h. Programs for the reasoner go to files in the build
- *X
+/* oracle.c -- see oracle.h. Programs for the reasoner go to files in TMPDIR (or
+ * /tmp), which are removed unless it could make nothing of them.
  */
 #include "support/oracle.h"
 
