@@ -254,9 +254,12 @@ bool fen_opt_sound(const fen_opt_group *groups, size_t n_groups)
             if (!row_complete(a))
                 return false;
             for (size_t h = 0; h <= g; h++)
-                for (const fen_opt *b = groups[h].opts; b != a && b->type != FEN_OPT_END; b++)
+                for (const fen_opt *b = groups[h].opts; b->type != FEN_OPT_END; b++) {
+                    if (h == g && b == a)
+                        break; /* the rows after it find it themselves */
                     if (clashes(a, b))
                         return false;
+                }
         }
     return true;
 }

@@ -15,6 +15,11 @@
 
 /* ---- saying things --------------------------------------------------------- */
 
+void fen_prompt_part(fen_prompt *p)
+{
+    fen_sink_puts(p->set.out, "\n");
+}
+
 void fen_prompt_flush(fen_prompt *p)
 {
     size_t len;
@@ -101,7 +106,7 @@ static void show_question(fen_prompt *p)
     fen_question q = p->q;
     if (q.reason == FEN_ASK_NOTHING) /* asked on past the end: it tells most of what is left */
         q.reason = FEN_ASK_GAIN;
-    fen_sink_puts(p->set.out, "\n");
+    fen_prompt_part(p);
     fen_show_question(p->page, p->s, &q);
     fen_prompt_flush(p);
     p->open = true;
@@ -127,7 +132,7 @@ static void say_what_is_left(fen_prompt *p)
 
 void fen_prompt_verdict(fen_prompt *p)
 {
-    fen_sink_puts(p->set.out, "\n");
+    fen_prompt_part(p);
     fen_show_verdict(p->page, p->s, p->q.stop);
     fen_prompt_flush(p);
     p->judged = p->judged_now = true;
@@ -157,6 +162,7 @@ void fen_prompt_ask_on(fen_prompt *p)
         return;
     }
     verdict_again(p);
+    fen_prompt_part(p);
     say_what_is_left(p);
 }
 
@@ -192,10 +198,33 @@ bool fen_prompt_read_answer(fen_prompt *p, fen_id finding, const char *text, fen
     return !st;
 }
 
+/* The answer in words, on one line: from the view's page, where it may be wrapped. */
+static void answer_words(fen_prompt *p, fen_id finding, fen_answer a, fen_str *out)
+{
+    size_t len;
+    fen_show_answer(p->page, p->base, finding, a, fen_session_today(p->s));
+    const char *text = fen_page_text(p->page, &len);
+    for (size_t i = 0; i < len; i++) {
+        const bool blank = text[i] == ' ' || text[i] == '\n';
+        if (!blank)
+            fen_str_putc(out, text[i]);
+        else if (i + 1 < len && text[i + 1] != ' ' && text[i + 1] != '\n')
+            fen_str_putc(out, ' ');
+    }
+    fen_page_clear(p->page);
+}
+
+/* What was taken down, in full: a beginning or a number may have been typed. */
 static void say_understood(fen_prompt *p, fen_id finding, fen_answer a)
 {
-    fen_show_answer(p->page, p->base, finding, a, fen_session_today(p->s));
-    fen_prompt_flush(p);
+    fen_str words;
+    fen_str_init(&words, 64u << 10);
+    answer_words(p, finding, a, &words);
+    if (fen_str_status(&words))
+        fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
+    else
+        fen_prompt_tell(p, "Noted: %s: %s", fen_base_finding(p->base, finding)->name, words.at);
+    fen_str_free(&words);
 }
 
 void fen_prompt_take(fen_prompt *p, fen_id finding, fen_answer a)
@@ -378,15 +407,15 @@ static void take_bytes(fen_prompt *p, const fen_str *bytes)
 
 static void greet(fen_prompt *p)
 {
-    fen_prompt_tell(p, "fenmend asks what you see and ranks what may be wrong with the plant; it judges by its rules alone, and can be mistaken.");
-    fen_prompt_tell(p, "Answer by word or number; '?' tells how to look, 'help' lists the words, 'done' ends with the verdict, 'quit' leaves.");
+    fen_prompt_tell(p, "fenmend ranks what may ail one plant, by its rules alone; it can be mistaken.");
+    fen_prompt_tell(p, "Answer by word or number; '?' says how to look, 'done' judges, 'quit' leaves.");
 }
 
 static void show_known(fen_prompt *p)
 {
     if (!p->order.count)
         return;
-    fen_sink_puts(p->set.out, "\n");
+    fen_prompt_part(p);
     fen_show_answers(p->page, p->s, (fen_list){p->order.at, p->order.count});
     fen_prompt_flush(p);
 }
@@ -446,6 +475,7 @@ fen_exit fen_prompt_run(fen_prompt *p)
 {
     fen_str line;
     fen_str_init(&line, FEN_LINE_MAX + 1);
+    p->leave = false;
     greet(p);
     show_known(p);
     fen_prompt_ask_on(p);

@@ -43,6 +43,8 @@ struct fen_prompt {
     fen_exit exit;
 };
 
+/* A blank line before what is longer than a line. */
+void fen_prompt_part(fen_prompt *p);
 /* Show what is on the page, and clear it. */
 void fen_prompt_flush(fen_prompt *p);
 /* Refuse the present line: "what is wrong; what would be right". */

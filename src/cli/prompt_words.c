@@ -27,6 +27,7 @@ static void run_how(fen_prompt *p, const char *rest)
     (void)rest;
     if (!needs_question(p))
         return;
+    fen_prompt_part(p);
     fen_show_help_for(p->page, p->s, &p->q);
     fen_prompt_flush(p);
 }
@@ -99,6 +100,7 @@ static void run_suppose(fen_prompt *p, const char *rest)
     fen_answer a;
     if (!read_told(p, "suppose", rest, &finding, &a))
         return;
+    fen_prompt_part(p);
     fen_show_suppose(p->page, p->s, finding, a);
     fen_prompt_flush(p);
 }
@@ -108,6 +110,7 @@ static void run_suppose(fen_prompt *p, const char *rest)
 static void run_standing(fen_prompt *p, const char *rest)
 {
     (void)rest;
+    fen_prompt_part(p);
     fen_show_standing(p->page, p->s);
     fen_prompt_flush(p);
 }
@@ -140,6 +143,7 @@ static void run_because(fen_prompt *p, const char *rest)
         fen_prompt_fault(p, NULL, st, 0);
         return;
     }
+    fen_prompt_part(p);
     fen_show_because(p->page, p->s, b);
     fen_because_free(b);
     fen_prompt_flush(p);
@@ -165,6 +169,7 @@ static void run_contrast(fen_prompt *p, const char *rest)
         fen_prompt_fault(p, NULL, st, 0);
         return;
     }
+    fen_prompt_part(p);
     fen_show_contrast(p->page, p->s, c);
     fen_contrast_free(c);
     fen_prompt_flush(p);
@@ -179,6 +184,7 @@ static void run_flip(fen_prompt *p, const char *rest)
         fen_prompt_fault(p, NULL, st, 0);
         return;
     }
+    fen_prompt_part(p);
     fen_show_flip(p->page, p->s, &f);
     fen_prompt_flush(p);
 }
@@ -271,6 +277,7 @@ static void run_help(fen_prompt *p, const char *rest)
         explain_word(p, &out, w, p->look.width);
     else
         list_words(&out, p->look.width);
+    fen_prompt_part(p);
     if (fen_str_status(&out))
         fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
     else
