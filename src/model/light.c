@@ -41,7 +41,7 @@
 #define NAME(name, about, lux, off, origin) name,
 
 static const fen_light_source sources[] = { SOURCES(ROW) };
-static const char *const names[] = { SOURCES(NAME) NULL };
+const char *const fen_light_names[] = { SOURCES(NAME) NULL };
 
 size_t fen_light_sources(void)
 {
@@ -59,9 +59,4 @@ const fen_light_source *fen_light_source_find(const char *name, size_t len)
         if (strlen(sources[i].name) == len && !memcmp(sources[i].name, name, len))
             return &sources[i];
     return NULL;
-}
-
-const char *const *fen_light_source_names(void)
-{
-    return names;
 }

@@ -25,7 +25,7 @@ size_t fen_light_sources(void);
 const fen_light_source *fen_light_source_at(size_t i);
 /* NULL if there is none of this name. */
 const fen_light_source *fen_light_source_find(const char *name, size_t len);
-/* The names, NULL at the end: for choices and messages. */
-const char *const *fen_light_source_names(void);
+/* The names in the order of the table, NULL at the end: for choices and messages. */
+extern const char *const fen_light_names[];
 
 #endif
