@@ -14,11 +14,9 @@ static const struct {
 } rows[] = {
     { "found character that cannot start any token", NULL, false, NULL, NULL }, /* by the character */
     { "mapping values are not allowed in this context", NULL, false, NULL, NULL }, /* by the line */
+    { "did not find expected key", "while parsing a block mapping", false, NULL, NULL }, /* by what stands before */
     { "could not find expected ':'", NULL, true, "this line is not 'name: value'",
       "add the ': ', or indent the line if it goes on with the text above" },
-    { "did not find expected key", "while parsing a block mapping", false,
-      "this does not line up with the entries above",
-      "indent it like them, and put a text with quotes inside it in quotes as a whole" },
     { "did not find expected '-' indicator", NULL, false, "this does not belong to the list above",
       "begin it with '- ', or indent it like what it belongs to" },
     { "did not find expected ',' or ']'", NULL, true, "the list opened here with '[' is not closed properly",
@@ -94,6 +92,18 @@ static void tell_colon(const fen_source *s, fen_problems *problems, fen_place pl
          "this name stands where the text of the line above goes on");
 }
 
+/* Something behind closing quotes, or a line that is not indented like the others. */
+static void tell_entry(const fen_source *s, fen_problems *problems, fen_place place)
+{
+    size_t len;
+    const char *line = fen_source_line(s, place.line, &len);
+    if (strspn(line, " -") + 1 < place.column)
+        tell(s, problems, place, "put the whole text in single quotes, with '' for a ' inside",
+             "this stands behind a text that was complete");
+    else
+        tell(s, problems, place, "indent it like them", "this does not line up with the entries above");
+}
+
 static void tell_row(const yaml_parser_t *parser, const fen_source *s, fen_problems *problems, size_t i)
 {
     const fen_place at = fen_yaml_place(s, parser->problem_mark);
@@ -101,6 +111,8 @@ static void tell_row(const yaml_parser_t *parser, const fen_source *s, fen_probl
         tell_start(s, problems, at);
     else if (i == 1)
         tell_colon(s, problems, at);
+    else if (i == 2)
+        tell_entry(s, problems, at);
     else
         tell(s, problems, rows[i].at_context ? fen_yaml_place(s, parser->context_mark) : at, rows[i].right, rows[i].wrong);
 }

@@ -36,12 +36,17 @@ static const char *next_line(const char *p)
     return skip_blanks(p + 1);
 }
 
-/* A line end between two words is one blank of the text, or itself after '|'. */
-static bool step_over_blank(walk *w, char c)
+/* A line end between two words is one blank of the text, or itself after '|'. Of
+ * several in a row the first is dropped: PREVIOUS is the letter before C. */
+static bool step_over_blank(walk *w, char c, char previous)
 {
-    const char *end = w->style == '|' ? w->p : skip_blanks(w->p);
-    const char *next = next_line(end);
-    if (next && c == (w->style == '|' ? '\n' : ' ')) {
+    const bool literal = w->style == '|';
+    const char *next = next_line(literal ? w->p : skip_blanks(w->p));
+    if (next && c == '\n' && !literal && previous != '\n')
+        next = next_line(next);
+    else if (next && c == ' ' && literal)
+        next = NULL;
+    if (next) {
         w->p = next;
         return true;
     }
@@ -51,10 +56,10 @@ static bool step_over_blank(walk *w, char c)
     return true;
 }
 
-static bool step_over(walk *w, char c)
+static bool step_over(walk *w, char c, char previous)
 {
     if (c == ' ' || c == '\n')
-        return step_over_blank(w, c);
+        return step_over_blank(w, c, previous);
     if (w->style == '\'' && c == '\'') {
         w->p += 2;
         return w->p[-2] == '\'' && w->p[-1] == '\'';
@@ -94,7 +99,7 @@ fen_place fen_node_place_at(const fen_source *s, const fen_node *node, size_t of
     if (!begin(&w, node->plain))
         return node->place;
     for (size_t i = 0; i < offset; i++)
-        if (!step_over(&w, node->text[i]))
+        if (!step_over(&w, node->text[i], i ? node->text[i - 1] : '\0'))
             return node->place;
     fen_place place = fen_source_place(s, (size_t)(w.p - s->text));
     const size_t width = fen_utf8_count(node->text + offset, width_bytes);
