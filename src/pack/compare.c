@@ -58,6 +58,13 @@ static bool differ(const sum *s, const fen_term *a, const fen_term *b)
     return false;
 }
 
+static bool no_sum(const sum *s, const fen_term *t)
+{
+    fen_loader_error(s->l, FEN_CODE_DIMENSION, place_of(s, t), "subtract them, or add a difference",
+                     "two temperatures cannot be added");
+    return false;
+}
+
 static bool no_product(const sum *s, const fen_term *t, const fen_term *l, const fen_term *r)
 {
     const bool times = t->op == FEN_TERM_MUL;
@@ -112,7 +119,7 @@ static bool add_dims(sum *s, fen_term *t)
     if (r->loose && (l->dim == T || l->dim == D))
         settle(s, t->right, D);
     if (l->dim == T && r->dim == T)
-        return minus ? set_dim(t, D, false) : differ(s, l, r);
+        return minus ? set_dim(t, D, false) : no_sum(s, t);
     if ((l->dim == T && r->dim == D) || (l->dim == D && r->dim == T && !minus))
         return set_dim(t, T, false);
     return l->dim == r->dim ? set_dim(t, l->dim, false) : differ(s, l, r);
@@ -348,8 +355,8 @@ static bool compare(sum *s, const fen_clause *c, uint32_t left, fen_compare how,
 static bool empty_range(const sum *s, const fen_clause *c)
 {
     const fen_term *lo = &s->at[c->right], *hi = &s->at[c->upper];
-    fen_loader_error(s->l, FEN_CODE_NEVER, place_of(s, lo), "write the smaller bound first", "nothing lies from '%.*s' to %s'%.*s'",
-                     TEXT(s, lo), c->hi_open ? "below " : "", TEXT(s, hi));
+    fen_loader_error(s->l, FEN_CODE_NEVER, place_of(s, lo), "write the smaller bound first", "nothing lies from %s'%.*s' to %s'%.*s'",
+                     c->lo_open ? "above " : "", TEXT(s, lo), c->hi_open ? "below " : "", TEXT(s, hi));
     return false;
 }
 

@@ -142,6 +142,8 @@ static fen_status read_number(fen_sentence *s, fen_lexer *x, fen_effect_words *e
                       "write at most 100 dBan, or 'excludes' for what is impossible");
     }
     x->at += (uint32_t)n;
+    if (x->at < x->len && x->text[x->at] == ',')
+        return unexpected(s, x, "a point, not a comma, stands before decimals");
     if (!fen_lexer_take(x, "dBan"))
         return unexpected(s, x, "write 'dBan' behind the number, as in '7.5 dBan for crown-rot'");
     return read_direction(s, x, e);
@@ -157,6 +159,10 @@ static fen_status read_derived(fen_sentence *s, fen_lexer *x, fen_effect_words *
         return unexpected(s, x, form);
     x->at += first.len;
     e->target = first;
+    const fen_span next = fen_lexer_peek(x);
+    if (fen_span_is(x->text, next, "for") || fen_span_is(x->text, next, "against"))
+        return refuse(s, FEN_CODE_EFFECT, first, true, "is not a strength",
+                      "write 'slight', 'fair', 'strong', 'decisive' or a number of dBan");
     e->includes = fen_lexer_take(x, "includes");
     if (!e->includes && !fen_lexer_take(x, "is"))
         return refuse(s, FEN_CODE_EFFECT, first, true, "does not begin an effect", form);

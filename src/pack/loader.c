@@ -114,7 +114,7 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
                          "this %s has no name", noun);
     else
         fen_loader_error(l, FEN_CODE_BAD_NAME, node->place, "names are made of small letters, digits and hyphens",
-                         "'%.*s' cannot be the name of a %s", FEN_QUOTE(node->text, node->len), noun);
+                         "'%.*s' cannot be the name of a%s %s", FEN_QUOTE(node->text, node->len), noun[0] == 'a' ? "n" : "", noun);
     return false;
 }
 
@@ -123,7 +123,7 @@ static bool is_free(fen_loader *l, fen_part part, const fen_node *key)
 {
     const char *right = NULL;
     if (part == FEN_PART_FINDINGS && fen_word_reserved(key->text, key->len))
-        right = "choose another name";
+        right = "it has a meaning in sentences already";
     if (part == FEN_PART_FINDINGS && key->text[0] >= '0' && key->text[0] <= '9')
         right = "begin it with a letter";
     if ((part == FEN_PART_CAUSES || part == FEN_PART_HAZARDS) && strcmp(key->text, "something-else") == 0)

@@ -89,7 +89,7 @@ fen_id fen_loader_find_finding(const fen_loader *l, const char *name, size_t len
 bool fen_loader_broken_finding(const fen_loader *l, fen_id finding);
 
 /* "did you mean 'crown-feel'" into BUF, or OTHERWISE when nothing is near. */
-#define FEN_SUGGEST_MAX 160
+#define FEN_SUGGEST_MAX 320
 const char *fen_loader_suggest(fen_loader *l, fen_part part, const char *name, size_t len, const char *otherwise,
                                char buf[FEN_SUGGEST_MAX]);
 const char *fen_loader_meant(const char *name, const char *otherwise, char buf[FEN_SUGGEST_MAX]);

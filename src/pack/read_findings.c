@@ -29,6 +29,12 @@ static bool read_option(fen_loader *l, const fen_node *key, const fen_node *valu
     fen_fields f;
     snprintf(what, sizeof what, "the answer '%.*s'", FEN_QUOTE(key->text, key->len));
     *o = (fen_option){ .id = fen_shape_keep(l, key), .usual = NAN };
+    if (value->type == FEN_NODE_TEXT && value->len) {
+        char right[FEN_SUGGEST_MAX];
+        snprintf(right, sizeof right, "write '%.*s: {say: ...}'", FEN_QUOTE(key->text, key->len));
+        fen_loader_error(l, FEN_CODE_SHAPE, value->place, right, "%s needs a map, but has a text", what);
+        return false;
+    }
     if (!o->id || !fen_shape_fields(l, value, key->place, what, option_keys, FEN_COUNT(option_keys), &f))
         return false;
     bool ok = f.clean;
@@ -47,7 +53,8 @@ static bool option_name(fen_loader *l, const fen_node *key)
         return false;
     if (!fen_word_reserved_answer(key->text, key->len))
         return true;
-    fen_loader_error(l, FEN_CODE_BAD_NAME, key->place, "choose another name", "'%s' cannot be the name of an answer", key->text);
+    fen_loader_error(l, FEN_CODE_BAD_NAME, key->place, "it has a meaning in sentences already",
+                     "'%s' cannot be the name of an answer", key->text);
     return false;
 }
 
@@ -130,10 +137,14 @@ static bool read_yes_no(fen_loader *l, const fen_fields *in, fen_finding *f)
     f->type = FEN_YES_NO;
     f->options = o;
     f->n_options = 2;
-    bool ok = fen_shape_fields(l, value, key->place, "'yes-no'", option_keys + O_USUAL, FEN_COUNT(option_keys) - O_USUAL, &yes);
-    if (!ok)
+    if (value->type != FEN_NODE_MAP && !fen_shape_empty(value)) {
+        fen_loader_error(l, FEN_CODE_SHAPE, value->place, "write 'yes-no: {}', or 'yes-no: {usual: 15 %}'",
+                         "'yes-no' needs a map, but has %s", fen_shape_found(value));
         return false;
-    ok = yes.clean;
+    }
+    if (!fen_shape_fields(l, value, key->place, "'yes-no'", option_keys + O_USUAL, FEN_COUNT(option_keys) - O_USUAL, &yes))
+        return false;
+    bool ok = yes.clean;
     ok &= fen_shape_share(l, yes.key[O_USUAL - 1], yes.value[O_USUAL - 1], &o[0].usual);
     ok &= fen_shape_flag(l, yes.key[O_SIGN - 1], yes.value[O_SIGN - 1], &o[0].sign);
     ok &= fen_shape_texts(l, yes.key[O_WORDS - 1], yes.value[O_WORDS - 1], &o[0].words);
@@ -152,6 +163,11 @@ static bool read_percentiles(fen_loader *l, const fen_fields *in, fen_finding *f
     fen_fields u;
     if (!in->value[USUAL])
         return true;
+    if (in->value[USUAL]->type != FEN_NODE_MAP) {
+        fen_loader_error(l, FEN_CODE_SHAPE, in->value[USUAL]->place, "write 'usual: {low: ..., middle: ..., high: ...}'",
+                         "'usual' of '%s' needs a map, but has %s", f->id, fen_shape_found(in->value[USUAL]));
+        return false;
+    }
     if (!fen_shape_fields(l, in->value[USUAL], in->key[USUAL]->place, "'usual'", share_keys, FEN_COUNT(share_keys), &u) || !u.clean)
         return false;
     bool ok = fen_shape_quantity(l, u.key[LOW], u.value[LOW], f->dim, &f->low);

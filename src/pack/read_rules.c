@@ -20,6 +20,13 @@ static bool target(fen_loader *l, const fen_node *node, fen_span span, fen_part 
     if (*ret != FEN_NONE)
         return true;
     const bool built_in = part == FEN_PART_CAUSES && span.len == strlen("something-else") && memcmp(name, "something-else", span.len) == 0;
+    const fen_part other = part == FEN_PART_CAUSES ? FEN_PART_HAZARDS : FEN_PART_CAUSES;
+    if (fen_loader_find(l, other, name, span.len) != FEN_NONE) {
+        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, span),
+                         other == FEN_PART_HAZARDS ? "write 'hazard' and its name" : "write 'strong for' and its name, or the like",
+                         "'%.*s' is a %s", FEN_QUOTE(name, span.len), fen_part_noun(other));
+        return false;
+    }
     const char *right = built_in ? "give evidence for or against a cause of a pack"
                                  : fen_loader_suggest(l, part, name, span.len, "declare it in a pack, or correct the name", buf);
     if (built_in)

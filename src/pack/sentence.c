@@ -102,8 +102,10 @@ static bool read_plain(reader *r, size_t n_number, fen_term *t)
         fen_span bad = fen_lexer_here(&after);
         bad.len += bad.at - r->x.at;
         bad.at = r->x.at;
+        const bool comma = after.at < after.len && after.text[after.at] == ',';
         return refuse(r, FEN_CODE_NUMBER, bad, true, "is not a number with a unit",
-                      "write a unit that is known, such as '5 ppm', '24 C' or '3 weeks'");
+                      comma ? "a point, not a comma, stands before decimals"
+                            : "write a unit that is known, such as '5 ppm', '24 C' or '3 weeks'");
     }
     t->span.len = (uint32_t)n_number;
     t->dim = FEN_DIM_COUNT;
@@ -292,12 +294,26 @@ static bool another_answer(reader *r)
     return fen_span_is(ahead.text, next, "or") || fen_span_is(ahead.text, next, "and");
 }
 
+/* "100" of "is 100 ppm": a word that goes on with neither "or" nor "and". */
+static bool is_quantity(const reader *r, fen_span word)
+{
+    fen_lexer ahead = r->x;
+    ahead.at = word.at + word.len;
+    if (fen_lexer_end(&ahead))
+        return false;
+    const fen_span next = fen_lexer_peek(&ahead);
+    return !fen_span_is(ahead.text, next, "or") && !fen_span_is(ahead.text, next, "and");
+}
+
 static bool read_answer(reader *r)
 {
     const fen_span word = fen_lexer_peek(&r->x);
     static const char *const never[] = { "not", "or", "and", "is", "to", "from" };
     if (word.len == 0 || among(never, FEN_COUNT(never), r->x.text + word.at, word.len))
         return unexpected(r, "write the name of an answer here");
+    if (fen_lexer_digit(r->x.text[word.at]) && is_quantity(r, word))
+        return refuse(r, FEN_CODE_CONDITION, word, true, "is not the name of an answer",
+                      "compare a quantity by '=', '<', '<=', '>' or '>='");
     if (!FEN_VEC_PUSH(&r->s->answers, word)) {
         r->nomem = true;
         return false;
@@ -388,7 +404,10 @@ static bool read_joined(reader *r)
         const fen_span at = fen_lexer_peek(&r->x);
         const char *join = fen_lexer_take(&r->x, "or") ? "or" : fen_lexer_take(&r->x, "and") ? "and" : NULL;
         if (!join)
-            return unexpected(r, "the sentence should end here, or go on with 'or' or 'and'");
+            return r->x.text[r->x.at] == ',' ? unexpected(r, "join answers and sentences by 'or' or 'and'")
+                                             : unexpected(r, "the sentence should end here, or go on with 'or' or 'and'");
+        if (fen_lexer_end(&r->x))
+            return unexpected(r, "write another answer or sentence behind it");
         if (word && strcmp(word, join) != 0)
             return refuse(r, FEN_CODE_CONDITION, at, false, "'and' beside 'or' can be read in two ways",
                           "write the sentences under 'all' and 'any'");

@@ -106,7 +106,8 @@ static bool wants_text(fen_loader *l, const fen_node *key, const fen_node *value
     if (value->type == FEN_NODE_TEXT && value->len)
         return true;
     const bool empty = value->type == FEN_NODE_TEXT;
-    fen_loader_error(l, FEN_CODE_SHAPE, empty ? key->place : value->place, "write it on the same line",
+    fen_loader_error(l, FEN_CODE_SHAPE, empty ? key->place : value->place,
+                     empty ? "write it behind the colon" : "put a text with ': ' or brackets in it in quotes",
                      "'%.*s' needs a text, but has %s", FEN_QUOTE(key->text, key->len),
                      empty ? "nothing" : fen_shape_found(value));
     return false;
@@ -212,8 +213,13 @@ static void bad_quantity(fen_loader *l, const fen_node *key, const fen_node *val
     size_t n;
     const bool numeric = fen_number_read(value->text, value->len, &number, &n);
     const bool bare = numeric && n == value->len;
+    char whole[FEN_NUMBER_MAX];
     if (!numeric)
         snprintf(buf, sizeof buf, "write one such as '5 %s'", fen_dims_unit(dim));
+    else if (value->text[n] == ',')
+        snprintf(buf, sizeof buf, "a point, not a comma, stands before decimals");
+    else if (bare && dim == FEN_DIM_PERCENT && number > 0 && number <= 1)
+        snprintf(buf, sizeof buf, "write '%.*s %%'", (int)fen_number_show(whole, number * 100, 6), whole);
     else if (bare)
         snprintf(buf, sizeof buf, "write '%.*s %s'", FEN_QUOTE(value->text, value->len), fen_dims_unit(dim));
     else
@@ -240,7 +246,8 @@ bool fen_shape_quantity(fen_loader *l, const fen_node *key, const fen_node *valu
     }
     if (q.dim != dim) {
         char buf[FEN_SUGGEST_MAX];
-        snprintf(buf, sizeof buf, "write a number of %s", fen_dims_unit(dim));
+        snprintf(buf, sizeof buf, dim == FEN_DIM_PERCENT ? "write a percentage, such as '80 %s'" : "write a number of %s",
+                 fen_dims_unit(dim));
         fen_loader_error(l, FEN_CODE_DIMENSION, value->place, buf, "'%.*s' needs %s, but '%.*s' is %s",
                          FEN_QUOTE(key->text, key->len), fen_dims_noun(dim), FEN_QUOTE(value->text, value->len),
                          fen_dims_noun(q.dim));
