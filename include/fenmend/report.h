@@ -43,6 +43,8 @@ void fen_show_standing(fen_page *page, fen_session *s);
 /* The closing verdict: harmless or dangerous first, then cause(s), how sure, why in short, hazards, what is unexplained,
  * what would change it, what to do (remedies' steps with cautions), when to look again. */
 void fen_show_verdict(fen_page *page, fen_session *s, fen_stop stop);
+/* What to do as things stand, without the reasons: the verdict's first line and its plan. */
+void fen_show_plan(fen_page *page, fen_session *s);
 void fen_show_because(fen_page *page, fen_session *s, const fen_because *b);
 void fen_show_contrast(fen_page *page, fen_session *s, const fen_contrast *c);
 void fen_show_flip(fen_page *page, fen_session *s, const fen_flip *f);

@@ -6,7 +6,7 @@
 
 enum {
     ROOM_LEAST = 36, /* columns the right side needs to read well beside the left */
-    NARROW_AT = 6    /* where it begins below the left instead */
+    NARROW_AT = 10   /* where it begins below the left instead */
 };
 
 static void blanks(fen_str *out, size_t n)

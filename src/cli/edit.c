@@ -117,13 +117,27 @@ static void line_done(char *line)
     rl_callback_handler_remove(); /* before the prompt is drawn again */
 }
 
-/* Wait for keys; false: a signal came. */
+static bool any_noted(void)
+{
+    for (size_t i = 0; i < N_SIGNALS; i++)
+        if (noted[i])
+            return true;
+    return false;
+}
+
+/* Wait for a key; false: a signal came first. A key that is there already does
+ * not let pselect deliver what is pending, and what is typed after Ctrl-C must
+ * not join the line that it abandons: so the door is opened once more. */
 static bool wait_for_key(const sigset_t *open_mask)
 {
     fd_set in;
+    sigset_t shut;
     FD_ZERO(&in);
     FD_SET(STDIN_FILENO, &in);
-    return pselect(STDIN_FILENO + 1, &in, NULL, NULL, NULL, open_mask) > 0 || errno != EINTR;
+    const int ready = pselect(STDIN_FILENO + 1, &in, NULL, NULL, NULL, open_mask);
+    sigprocmask(SIG_SETMASK, open_mask, &shut);
+    sigprocmask(SIG_SETMASK, &shut, NULL);
+    return ready != 0 && !any_noted();
 }
 
 /* The prompt in bold; readline must know which bytes take no column. */
@@ -146,12 +160,12 @@ static fen_read read_keys(editor *e, const char *ask)
     noted[INTERRUPT] = 0; /* struck while we were computing: there is no line to abandon */
     rl_callback_handler_install(prompt, line_done);
     bool abandoned = false;
-    while (!e->finished && !abandoned) {
+    /* Signals are looked at before waiting, never after a line is finished:
+     * there is nothing to draw again then. */
+    while (!e->finished && !(abandoned = act_on_signals(e)))
         if (wait_for_key(&old))
             rl_callback_read_char();
-        abandoned = act_on_signals(e);
-    }
-    if (!e->finished) {
+    if (abandoned) {
         rl_free_line_state();
         rl_callback_sigcleanup();
         rl_callback_handler_remove();
@@ -159,7 +173,7 @@ static fen_read read_keys(editor *e, const char *ask)
     }
     sigprocmask(SIG_SETMASK, &old, NULL);
     fflush(stdout);
-    return !e->finished ? FEN_READ_ABANDONED : e->got ? FEN_READ_LINE : FEN_READ_END;
+    return abandoned ? FEN_READ_ABANDONED : e->got ? FEN_READ_LINE : FEN_READ_END;
 }
 
 static void add_to_history(editor *e, const char *line)

@@ -7,6 +7,8 @@
 
 #include "util/utf8.h"
 
+enum { MESSAGE_MAX = 64 << 10 }; /* bytes: far more than any call composes */
+
 static const char *const severity_word[] = {
     [FEN_NOTE] = "note",
     [FEN_WARNING] = "warning",
@@ -32,21 +34,46 @@ fen_exit fen_exit_for(fen_status st, int error)
     return FEN_EXIT_MACHINE;
 }
 
+/* "WHERE: error: TEXT" on one line, with nothing in it that could move a cursor. */
+static void compose(fen_str *line, fen_severity severity, const char *where, const char *text)
+{
+    if (where) {
+        fen_utf8_clean(line, where, strlen(where), false, false);
+        fen_str_puts(line, ": ");
+    }
+    fen_str_puts(line, severity_word[severity]);
+    fen_str_puts(line, ": ");
+    fen_utf8_clean(line, text, strlen(text), false, false);
+}
+
+/* Without memory for the tidy line, that at least is said. */
+static void print(fen_sink *err, const fen_str *line)
+{
+    fen_sink_puts(err, fen_str_status(line) ? "error: no memory left to say what went wrong" : line->at);
+    fen_sink_puts(err, "\n");
+}
+
 void fen_message(fen_sink *err, fen_severity severity, const char *where, const char *text)
 {
     fen_str line;
-    fen_str_init(&line, 64u << 10);
-    if (where) {
-        fen_utf8_clean(&line, where, strlen(where), false, false);
-        fen_str_puts(&line, ": ");
-    }
-    fen_str_puts(&line, severity_word[severity]);
-    fen_str_puts(&line, ": ");
-    fen_utf8_clean(&line, text, strlen(text), false, false);
-    fen_str_putc(&line, '\n');
-    /* Without memory for the tidy line, the bare words still go out. */
-    fen_sink_puts(err, fen_str_status(&line) ? "error: no memory left to say what went wrong\n" : line.at);
+    fen_str_init(&line, MESSAGE_MAX);
+    compose(&line, severity, where, text);
+    print(err, &line);
     fen_str_free(&line);
+}
+
+void fen_message_wrapped(fen_sink *err, fen_severity severity, const char *text, size_t width)
+{
+    fen_str line, lines;
+    fen_str_init(&line, MESSAGE_MAX);
+    fen_str_init(&lines, 2 * MESSAGE_MAX);
+    compose(&line, severity, NULL, text);
+    fen_utf8_wrap(&lines, line.at, line.len, width, 2, 0);
+    if (fen_str_status(&line))
+        lines.failed = true;
+    print(err, &lines);
+    fen_str_free(&line);
+    fen_str_free(&lines);
 }
 
 void fen_messagef(fen_sink *err, fen_severity severity, const char *where, const char *format, ...)

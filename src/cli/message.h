@@ -28,6 +28,8 @@ fen_exit fen_exit_for(fen_status st, int error);
  * the word for SEVERITY. */
 void fen_message(fen_sink *err, fen_severity severity, const char *where, const char *text);
 void fen_messagef(fen_sink *err, fen_severity severity, const char *where, const char *format, ...) FEN_PRINTF(4, 5);
+/* The same for a person at a terminal of WIDTH columns, broken at blanks. */
+void fen_message_wrapped(fen_sink *err, fen_severity severity, const char *text, size_t width);
 /* What a status means for WHERE, with ERROR (an errno) for FEN_EIO. */
 void fen_message_status(fen_sink *err, const char *where, fen_status st, int error);
 

@@ -45,22 +45,18 @@ static void fit_window(fen_prompt *p)
     p->look = now;
 }
 
-/* A pipe's lines are found again by number; on a terminal the line is in sight. */
-static const char *where(const fen_prompt *p, char buf[32])
+/* A pipe's lines are found again by number; on a terminal the line is in sight.
+ * What was said before must stand before it where both go to one screen. */
+static void complain(fen_prompt *p, fen_severity severity, const char *text)
 {
-    if (p->set.in->terminal)
-        return NULL;
-    snprintf(buf, 32, "stdin:%u", (unsigned)p->line);
-    return buf;
-}
-
-static void complain(fen_prompt *p, const char *text)
-{
-    char at[32];
-    /* What was said before must stand before it where both go to one terminal. */
+    char where[32];
     if (fen_sink_finish(p->set.out))
         p->leave = true;
-    fen_message(p->set.err, FEN_ERROR, where(p, at), text);
+    snprintf(where, sizeof where, "stdin:%u", (unsigned)p->line);
+    if (p->set.in->terminal)
+        fen_message_wrapped(p->set.err, severity, text, p->look.width);
+    else
+        fen_message(p->set.err, severity, severity == FEN_ERROR ? where : NULL, text);
     if (fen_sink_finish(p->set.err))
         p->leave = true;
 }
@@ -72,7 +68,7 @@ void fen_prompt_refuse(fen_prompt *p, const char *format, ...)
     va_start(args, format);
     vsnprintf(text, sizeof text, format, args);
     va_end(args);
-    complain(p, text);
+    complain(p, FEN_ERROR, text);
     if (!p->set.in->terminal && p->exit < FEN_EXIT_INPUT)
         p->exit = FEN_EXIT_INPUT;
 }
@@ -82,7 +78,7 @@ void fen_prompt_fault(fen_prompt *p, const char *place, fen_status st, int error
     char text[512];
     snprintf(text, sizeof text, "%s%s%s", place ? place : "", place ? ": " : "",
              st == FEN_EIO && error ? strerror(error) : fen_status_text(st));
-    complain(p, text);
+    complain(p, FEN_ERROR, text);
     const fen_exit e = fen_exit_for(st, error);
     if (!p->set.in->terminal && p->exit < e)
         p->exit = e;
@@ -439,7 +435,7 @@ static void farewell(fen_prompt *p)
     char text[512];
     snprintf(text, sizeof text, "%u answer%s not kept; 'keep %.300s' before leaving would have kept the case", (unsigned)n,
              n == 1 ? " is" : "s are", p->file.len ? p->file.at : "FILE");
-    fen_message(p->set.err, FEN_NOTE, NULL, text);
+    complain(p, FEN_NOTE, text);
 }
 
 static void read_one(fen_prompt *p, fen_str *line)

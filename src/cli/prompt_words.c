@@ -194,7 +194,9 @@ static void run_flip(fen_prompt *p, const char *rest)
 static void run_plan(fen_prompt *p, const char *rest)
 {
     (void)rest;
-    fen_prompt_verdict(p);
+    fen_prompt_part(p);
+    fen_show_plan(p->page, p->s);
+    fen_prompt_flush(p);
 }
 
 static void run_keep(fen_prompt *p, const char *rest)
@@ -305,7 +307,7 @@ static const fen_prompt_word words[] = {
      "Without causes: the two that lead.", run_contrast},
     {"flip", NULL, FEN_TAKES_NOTHING, "the fewest answers that, changed, would change the verdict", NULL, run_flip},
     {"suppose", "FINDING ANSWER", FEN_TAKES_FINDING, "the verdict as if; nothing is recorded", NULL, run_suppose},
-    {"plan", NULL, FEN_TAKES_NOTHING, "the verdict and what to do, as things stand", NULL, run_plan},
+    {"plan", NULL, FEN_TAKES_NOTHING, "what to do, as things stand", NULL, run_plan},
     {"keep", "[FILE]", FEN_TAKES_FILE, "write the case to a file",
      "The rest of the line is the name. 'fenmend triage FILE' goes on from there. Without a name: the file it came from or was kept in "
      "last. The file is replaced as a whole or not at all. A file that holds something else is replaced only when the same is said twice.",
