@@ -21,6 +21,7 @@ typedef struct maker {
     const fen_base *base;
     const fen_verdict *v;
     fen_plan *plan;
+    FEN_VEC(fen_id) causes;
     FEN_VEC(fen_plan_remedy) remedies;
     FEN_VEC(fen_plan_step) steps;
     FEN_VEC(fen_plan_check) checks;
@@ -29,22 +30,21 @@ typedef struct maker {
     bool lost;
 } maker;
 
-fen_list fen_plan_causes(fen_session *s)
-{
-    const fen_verdict *v = fen_session_verdict(s);
-    if (v->covering.count)
-        return v->covering;
-    if (v->ranking.count && v->p[v->ranking.at[0]] >= 0.5)
-        return (fen_list){ v->ranking.at, 1 };
-    return (fen_list){ NULL, 0 };
-}
-
 static bool in_list(fen_list list, fen_id id)
 {
     for (uint32_t i = 0; i < list.count; i++)
         if (list.at[i] == id)
             return true;
     return false;
+}
+
+static void add_causes(maker *m)
+{
+    const fen_id leader = m->v->ranking.count ? m->v->ranking.at[0] : FEN_NONE;
+    if (leader != FEN_NONE && m->v->p[leader] >= 0.5 && !in_list(m->v->covering, leader))
+        m->lost = !FEN_VEC_PUSH(&m->causes, leader) || m->lost;
+    for (uint32_t i = 0; i < m->v->covering.count; i++)
+        m->lost = !FEN_VEC_PUSH(&m->causes, m->v->covering.at[i]) || m->lost;
 }
 
 /* A remedy wanted twice keeps the more urgent of its reasons. */
@@ -61,11 +61,10 @@ static void add_remedy(maker *m, fen_plan_remedy r)
 
 static void add_remedies(maker *m)
 {
-    const fen_list causes = fen_plan_causes(m->s);
-    for (uint32_t i = 0; i < causes.count; i++) {
-        const fen_cause *c = fen_base_cause(m->base, causes.at[i]);
+    for (uint32_t i = 0; i < m->causes.count; i++) {
+        const fen_cause *c = fen_base_cause(m->base, m->causes.at[i]);
         for (uint32_t r = 0; r < c->remedies.count; r++)
-            add_remedy(m, (fen_plan_remedy){ c->remedies.at[r], c->urgency, causes.at[i], FEN_NONE });
+            add_remedy(m, (fen_plan_remedy){ c->remedies.at[r], c->urgency, m->causes.at[i], FEN_NONE });
     }
     for (uint32_t i = 0; i < m->v->hazards.count; i++) {
         const fen_hazard *h = fen_base_hazard(m->base, m->v->hazards.at[i]);
@@ -160,7 +159,7 @@ static void add_steps(maker *m, const fen_plan_remedy *r, fen_arena *arena)
 /* Fast killers that the plan does not treat and that are not ruled out. */
 static void add_checks(maker *m)
 {
-    const fen_list treated = fen_plan_causes(m->s);
+    const fen_list treated = { m->causes.at, m->causes.count };
     for (uint32_t i = 0; i < m->v->ranking.count; i++) {
         const fen_id cause = m->v->ranking.at[i];
         const fen_cause *c = fen_base_cause(m->base, cause);
@@ -179,6 +178,7 @@ static void add_checks(maker *m)
 static void hand_over(maker *m, fen_arena *arena)
 {
     fen_plan *p = m->plan;
+    HAND_OVER(m, arena, causes, p->causes.at, p->causes.count);
     HAND_OVER(m, arena, checks, p->checks, p->n_checks);
     HAND_OVER(m, arena, remedies, p->remedies, p->n_remedies);
     HAND_OVER(m, arena, steps, p->steps, p->n_steps);
@@ -188,12 +188,14 @@ static void hand_over(maker *m, fen_arena *arena)
 
 static void fill(maker *m, fen_arena *arena)
 {
+    add_causes(m);
     add_remedies(m);
     sort_remedies(m);
     for (uint32_t i = 0; i < m->remedies.count; i++)
         add_steps(m, &m->remedies.at[i], arena);
     add_checks(m);
     hand_over(m, arena);
+    FEN_VEC_FREE(&m->causes);
     FEN_VEC_FREE(&m->remedies);
     FEN_VEC_FREE(&m->steps);
     FEN_VEC_FREE(&m->checks);

@@ -1,8 +1,7 @@
 /* plan.h -- what to do, merged from the remedies of everything that is wrong.
  *
- * Taken in: the remedies of the covering set (of the leading cause where no sign
- * wants covering and the cause is at least as likely as not) and of every hazard
- * raised. Steps come most urgent remedy first, within a remedy as `after` says;
+ * Taken in: the remedies of the covering set, of the leading cause where it is at
+ * least as likely as not, and of every hazard raised. Steps come most urgent remedy first, within a remedy as `after` says;
  * a step that two remedies share comes once, where it is first wanted. A step
  * whose `when` is not known to hold is told apart by `ready`; `after` is order
  * only, so what follows such a step is not held back with it. Fast killers that
@@ -35,6 +34,7 @@ typedef struct fen_plan_remedy {
 } fen_plan_remedy;
 
 typedef struct fen_plan {
+    fen_list causes; /* what it is for, beside hazards; most probable first */
     const fen_plan_check *checks;
     size_t n_checks;
     const fen_plan_remedy *remedies; /* most urgent first */
@@ -48,9 +48,5 @@ typedef struct fen_plan {
 
 FEN_MUST_USE fen_status fen_plan_make(fen_session *s, fen_plan **ret_plan);
 void fen_plan_free(fen_plan *plan);
-
-/* The causes a plan is for: the covering set, or the leading cause alone; see above.
- * Borrowed from the session's verdict. */
-fen_list fen_plan_causes(fen_session *s);
 
 #endif

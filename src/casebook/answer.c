@@ -169,8 +169,12 @@ static fen_status no_such_option(const fen_base *base, fen_id finding, fen_piece
     const fen_finding *f = fen_base_finding(base, finding);
     char is[FEN_SHORT_TEXT], names[FEN_FAULT_TEXT - 32];
     const char *near = fen_answer_is_number(t.at, t.len) ? NULL : nearest(base, finding, t);
-    fen_fault_set(fault, FEN_CODE_BAD_VALUE, 0, t.len);
-    fen_fault_what(fault, "'%s' is not an answer to '%s'", fen_piece_short(t, is), f->id);
+    fen_fault_set(fault, finding == FEN_KIND_FINDING ? FEN_CODE_UNKNOWN_NAME : FEN_CODE_BAD_VALUE, 0, t.len);
+    fen_piece_short(t, is);
+    if (finding == FEN_KIND_FINDING)
+        fen_fault_what(fault, "there is no kind of plant '%s'", is);
+    else
+        fen_fault_what(fault, "'%s' is not an answer to '%s'", is, f->id);
     if (near) {
         fen_fault_right(fault, "did you mean '%s'", near);
     } else {

@@ -43,7 +43,11 @@ static const char *example(const fen_finding *f, fen_piece t, char buf[FEN_QUANT
 static fen_status cannot_read(const fen_finding *f, fen_piece t, size_t bad, fen_answer_fault *fault)
 {
     char is[FEN_SHORT_TEXT], eg[FEN_QUANTITY_TEXT];
-    fen_fault_set(fault, FEN_CODE_NUMBER, bad < t.len ? bad : 0, bad < t.len ? t.len - bad : t.len);
+    double value;
+    size_t n;
+    if (bad >= t.len || !fen_number_read(t.at, t.len, &value, &n))
+        bad = 0; /* all of it is wrong */
+    fen_fault_set(fault, FEN_CODE_NUMBER, bad, t.len - bad);
     if (is_bare_number(t)) {
         fen_fault_what(fault, "'%s' has no unit", fen_piece_short(t, is));
         fen_fault_right(fault, "write for instance '%s' (units: %s)", example(f, t, eg), fen_dim_units(f->dim));

@@ -19,12 +19,16 @@ void fen_say_answer(fen_page *page, const fen_finding *f, fen_answer a, int32_t 
 /* "feel of the crown: soft or mushy": what was given, or worked out by rules. */
 void fen_say_given(fen_page *page, fen_session *s, fen_id finding);
 
-/* "feel of the crown is soft or mushy", "... is above 100 ppm"; denied: "is not". */
+/* "feel of the crown is 'soft or mushy'", "... is above 100 ppm"; denied: "is not". */
 void fen_say_test(fen_page *page, const fen_base *base, fen_id test, bool denied);
 /* A condition in words, "and" and "or" between its parts. */
 void fen_say_cond(fen_page *page, const fen_base *base, fen_id cond);
-/* "above 100 ppm", "from 50 ppm to below 100 ppm" */
+/* "above 100 ppm", "50 ppm or more, below 100 ppm" */
 void fen_say_range(fen_page *page, double lo, double hi, bool lo_open, bool hi_open, fen_dim dim);
+/* "less than 2 weeks ago"; ages in days */
+void fen_say_ago(fen_page *page, double lo, double hi, bool lo_open, bool hi_open);
+/* The bounds of a test of one quantity or date. */
+void fen_say_limits(fen_page *page, const fen_finding *f, const fen_test *t);
 
 /* "72 %, likely" */
 void fen_say_probability(fen_page *page, double p);

@@ -22,11 +22,27 @@ static void say_expr_answers(fen_page *page, fen_session *s, const fen_test *t)
 /* A threshold is told beside the reading that met or missed it. */
 static void say_threshold(fen_page *page, const fen_base *base, const fen_test *t, bool denied)
 {
-    const fen_finding *f = fen_base_finding(base, t->finding);
     fen_page_say(page, FEN_TONE_PLAIN, denied ? ", which is not " : ", which is ");
-    fen_say_range(page, t->lo, t->hi, t->lo_open, t->hi_open, f->type == FEN_DATE ? FEN_DIM_TIME_SPAN : f->dim);
-    if (f->type == FEN_DATE)
-        fen_page_say(page, FEN_TONE_PLAIN, FEN_NBSP "ago");
+    fen_say_limits(page, fen_base_finding(base, t->finding), t);
+}
+
+/* The value that counted here; where rules clash it is not the only one. */
+static void say_derived_line(fen_page *page, fen_session *s, const fen_line *l)
+{
+    const fen_base *base = fen_session_base(s);
+    const fen_finding *f = fen_base_finding(base, l->finding);
+    const fen_test *t = fen_base_test(base, l->test);
+    bool is_default;
+    const uint64_t picks = fen_session_derived(s, l->finding, &is_default);
+    if (l->denied || t->op != FEN_TEST_ATOM) {
+        fen_say_given(page, s, l->finding);
+        return;
+    }
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s", f->name, fen_say_option(f, t->option));
+    if (f->type != FEN_SEVERAL)
+        for (uint32_t i = 0; i < f->n_options; i++)
+            if (i != t->option && (picks >> i & 1))
+                fen_page_sayf(page, FEN_TONE_PLAIN, ", though %s as well", fen_say_option(f, i));
 }
 
 static void say_answer_line(fen_page *page, fen_session *s, const fen_line *l)
@@ -61,15 +77,15 @@ static void show_line(fen_page *page, fen_session *s, const fen_line *l, unsigne
         break;
     case FEN_LINE_DERIVED:
         fen_page_say(page, FEN_TONE_PLAIN, "worked out: ");
-        fen_say_given(page, s, l->finding);
+        say_derived_line(page, s, l);
         break;
     case FEN_LINE_DEFAULT:
-        fen_page_say(page, FEN_TONE_PLAIN, "taken for granted: ");
-        fen_say_given(page, s, l->finding);
+        fen_page_say(page, FEN_TONE_PLAIN, "taken for granted, since nothing says otherwise: ");
+        say_derived_line(page, s, l);
         break;
     case FEN_LINE_ABOVE:
         fen_page_say(page, FEN_TONE_PLAIN, "worked out above: ");
-        fen_say_given(page, s, l->finding);
+        say_derived_line(page, s, l);
         break;
     }
     fen_page_close(page);

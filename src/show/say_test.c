@@ -6,29 +6,38 @@
 #include "util/limits.h"
 #include "util/number.h"
 
+static void say_bound(fen_page *page, const char *before, double bound, fen_dim dim, const char *after)
+{
+    fen_page_say(page, FEN_TONE_PLAIN, before);
+    fen_say_quantity(page, bound, dim);
+    fen_page_say(page, FEN_TONE_PLAIN, after);
+}
+
 void fen_say_range(fen_page *page, double lo, double hi, bool lo_open, bool hi_open, fen_dim dim)
 {
     if (isinf(hi)) {
-        if (lo_open)
-            fen_page_say(page, FEN_TONE_PLAIN, "above ");
-        fen_say_quantity(page, lo, dim);
-        if (!lo_open)
-            fen_page_say(page, FEN_TONE_PLAIN, " or more");
+        say_bound(page, lo_open ? "above " : "", lo, dim, lo_open ? "" : " or more");
     } else if (isinf(lo)) {
-        if (hi_open)
-            fen_page_say(page, FEN_TONE_PLAIN, "below ");
-        fen_say_quantity(page, hi, dim);
-        if (!hi_open)
-            fen_page_say(page, FEN_TONE_PLAIN, " or less");
-    } else if (lo < hi) {
-        fen_page_say(page, FEN_TONE_PLAIN, lo_open ? "above " : "from ");
-        fen_say_quantity(page, lo, dim);
-        fen_page_say(page, FEN_TONE_PLAIN, hi_open ? " to below " : " to ");
-        fen_say_quantity(page, hi, dim);
+        say_bound(page, hi_open ? "below " : "", hi, dim, hi_open ? "" : " or less");
+    } else if (!(lo < hi)) {
+        say_bound(page, "exactly ", lo, dim, "");
+    } else if (!lo_open && !hi_open) {
+        say_bound(page, "from ", lo, dim, " to ");
+        say_bound(page, "", hi, dim, "");
     } else {
-        fen_page_say(page, FEN_TONE_PLAIN, "exactly ");
-        fen_say_quantity(page, lo, dim);
+        say_bound(page, lo_open ? "above " : "", lo, dim, lo_open ? ", " : " or more, ");
+        say_bound(page, hi_open ? "below " : "up to ", hi, dim, "");
     }
+}
+
+/* Ages: nothing is younger than today, so a lower bound of 0 is none. */
+void fen_say_ago(fen_page *page, double lo, double hi, bool lo_open, bool hi_open)
+{
+    const bool from = lo > 0.0 && !isinf(lo);
+    if (from)
+        say_bound(page, lo_open ? "more than " : "at least ", lo, FEN_DIM_TIME_SPAN, isinf(hi) ? FEN_NBSP "ago" : ", ");
+    if (!isinf(hi))
+        say_bound(page, hi_open ? "less than " : "at most ", hi, FEN_DIM_TIME_SPAN, FEN_NBSP "ago");
 }
 
 /* -- expressions: steps are postfix, people read infix -- */
@@ -81,12 +90,22 @@ static void say_expr(fen_page *page, const fen_base *base, const fen_test *t, bo
 
 static void say_atom(fen_page *page, const fen_finding *f, fen_id option, bool denied)
 {
-    if (f->type == FEN_YES_NO) /* two answers: what is not yes is no */
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s", f->name, fen_say_option(f, denied ? 1 - option : option));
-    else if (f->type == FEN_SEVERAL)
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s%s", f->name, denied ? "without " : "with ", fen_say_option(f, option));
+    const char *verb = denied ? "is not" : "is";
+    if (f->type == FEN_SEVERAL)
+        verb = denied ? "does not include" : "includes";
+    if (f->type == FEN_YES_NO && denied) { /* two answers: what is not yes is no */
+        option = 1 - option;
+        verb = "is";
+    }
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s '%s'", f->name, verb, fen_say_option(f, option));
+}
+
+void fen_say_limits(fen_page *page, const fen_finding *f, const fen_test *t)
+{
+    if (f->type == FEN_DATE)
+        fen_say_ago(page, t->lo, t->hi, t->lo_open, t->hi_open);
     else
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s%s", f->name, denied ? "not " : "", fen_say_option(f, option));
+        fen_say_range(page, t->lo, t->hi, t->lo_open, t->hi_open, f->dim);
 }
 
 void fen_say_test(fen_page *page, const fen_base *base, fen_id test, bool denied)
@@ -102,16 +121,14 @@ void fen_say_test(fen_page *page, const fen_base *base, fen_id test, bool denied
         say_atom(page, f, t->option, denied);
         break;
     case FEN_TEST_RANGE:
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s", f->name, denied ? "not " : "");
-        fen_say_range(page, t->lo, t->hi, t->lo_open, t->hi_open, f->type == FEN_DATE ? FEN_DIM_TIME_SPAN : f->dim);
-        if (f->type == FEN_DATE)
-            fen_page_say(page, FEN_TONE_PLAIN, FEN_NBSP "ago");
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s is %s", f->name, denied ? "not " : "");
+        fen_say_limits(page, f, t);
         break;
     case FEN_TEST_UNSURE:
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s", f->name, denied ? "told" : "cannot be told");
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s", f->name, denied ? "can be told" : "cannot be told");
         break;
     case FEN_TEST_UNKNOWN:
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s: %s", f->name, denied ? "known" : "not known");
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s", f->name, denied ? "is known" : "is not known");
         break;
     case FEN_TEST_EXPR:
         break;

@@ -27,7 +27,7 @@ static void show_head(fen_page *page, const fen_base *base, const fen_because *b
     fen_page_say(page, FEN_TONE_PLAIN, "Evidence is weighed in dBan: 10" FEN_NBSP
                  "dBan is a thing found ten times as often with this cause as without it, 20" FEN_NBSP
                  "dBan a hundred times; minus is the other way round.");
-    if (b->n_pro || b->n_contra)
+    if ((b->n_pro || b->n_contra) && !b->excluded)
         fen_page_sayf(page, FEN_TONE_PLAIN, " By what is known of all other causes alone it would stand at %s; from there:",
                       fen_words_percent(percent, b->p_before));
     fen_page_close(page);
@@ -43,19 +43,21 @@ static bool excludes(const fen_base *base, fen_id rule, fen_id cause)
 }
 
 /* "strong for it, 10 dBan (10 times as likely): 4 % to 29 %" */
-static void show_weight(fen_page *page, const fen_base *base, const fen_line *l, fen_id cause, double p_before)
+static void show_weight(fen_page *page, const fen_base *base, const fen_line *l, const fen_because *b, double p_before)
 {
     char dban[FEN_WORDS_MAX], ratio[FEN_WORDS_MAX], from[FEN_WORDS_MAX], to[FEN_WORDS_MAX];
     fen_page_open(page, 4, 4);
-    if (excludes(base, l->rule, cause))
+    if (excludes(base, l->rule, b->cause)) {
         fen_page_say(page, FEN_TONE_STRONG, "rules it out altogether");
-    else if (l->weight == 0)
+    } else if (l->weight == 0) {
         fen_page_say(page, FEN_TONE_PLAIN, "weighs nothing either way");
-    else
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s it: %s, %s; %s %s %s", fen_words_strength(l->weight),
-                      l->weight > 0 ? "for" : "against", fen_words_dban(dban, l->weight), fen_words_ratio(ratio, l->weight),
-                      fen_words_percent(from, p_before), fen_page_glyph(page, FEN_GLYPH_TO),
-                      fen_words_percent(to, l->p_after));
+    } else {
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s it: %s, %s", fen_words_strength(l->weight),
+                      l->weight > 0 ? "for" : "against", fen_words_dban(dban, l->weight), fen_words_ratio(ratio, l->weight));
+        if (!b->excluded)
+            fen_page_sayf(page, FEN_TONE_PLAIN, "; %s %s %s", fen_words_percent(from, p_before),
+                          fen_page_glyph(page, FEN_GLYPH_TO), fen_words_percent(to, l->p_after));
+    }
     fen_page_close(page);
 }
 
@@ -79,7 +81,7 @@ static void show_side(fen_page *page, fen_session *s, const fen_because *b, bool
     fen_page_title(page, pro ? "What speaks for it" : "What speaks against it");
     for (size_t i = 0; i < n; i += fen_chain_span(line + i, n - i)) {
         show_rule(page, base, pro ? "+" : "-", line[i].rule);
-        show_weight(page, base, &line[i], b->cause, *p);
+        show_weight(page, base, &line[i], b, *p);
         fen_show_under(page, s, line + i, n - i, 4);
         *p = line[i].p_after;
     }
@@ -89,7 +91,7 @@ static void show_side(fen_page *page, fen_session *s, const fen_because *b, bool
 static void show_sum(fen_page *page, const fen_base *base, const fen_because *b)
 {
     char prior[FEN_WORDS_MAX], score[FEN_WORDS_MAX], percent[FEN_WORDS_MAX];
-    if (b->excluded || fen_base_cause(base, b->cause)->prior <= FEN_NEVER)
+    if (b->excluded || (!b->n_pro && !b->n_contra) || fen_base_cause(base, b->cause)->prior <= FEN_NEVER)
         return;
     fen_page_gap(page);
     fen_page_line(page, 0, FEN_TONE_PLAIN,
@@ -162,10 +164,12 @@ static void show_beaten(fen_page *page, const fen_base *base, const fen_because 
 void fen_show_because(fen_page *page, fen_session *s, const fen_because *b)
 {
     const fen_base *base = fen_session_base(s);
+    char percent[FEN_WORDS_MAX];
     double p = b->p_before;
     show_head(page, base, b);
     if (!b->n_pro && !b->n_contra && !b->excluded)
-        fen_page_line(page, 0, FEN_TONE_PLAIN, "No answer so far speaks for or against it.");
+        fen_page_line(page, 0, FEN_TONE_PLAIN, "No answer so far speaks for or against it; what is known of other causes makes it %s.",
+                      fen_words_percent(percent, b->p));
     show_side(page, s, b, true, &p);
     show_side(page, s, b, false, &p);
     show_sum(page, base, b);

@@ -23,9 +23,9 @@ static void show_row(fen_page *page, fen_session *s, const fen_contrast_row *row
     fen_page_say(page, FEN_TONE_PLAIN, r->why ? r->why : r->id);
     fen_say_source(page, r->source);
     fen_page_close(page);
-    fen_page_line(page, 4, FEN_TONE_PLAIN, "%s evidence: %s for the first and %s for the second, so %s",
+    fen_page_line(page, 4, FEN_TONE_PLAIN, "%s evidence: %s for the first and %s for the second, so %s with the %s",
                   fen_words_strength(apart), fen_words_dban(a, row->for_a), fen_words_dban(b, row->for_b),
-                  fen_words_ratio(ratio, apart));
+                  fen_words_ratio(ratio, apart), row->for_a > row->for_b ? "first" : "second");
 }
 
 static void show_side(fen_page *page, fen_session *s, const fen_contrast *c, bool for_a)

@@ -70,14 +70,15 @@ static void show_reason(fen_page *page, fen_session *s, const fen_question *q)
 
 static void say_stretch(fen_page *page, const fen_finding *f, const fen_outcome *o)
 {
-    const fen_dim dim = f->type == FEN_DATE ? FEN_DIM_TIME_SPAN : f->dim;
-    if (isinf(o->lo) && isinf(o->hi)) {
-        fen_page_say(page, FEN_TONE_PLAIN, "any");
-        return;
-    }
-    fen_say_range(page, o->lo, o->hi, !o->lo_in, !o->hi_in, dim);
-    if (f->type == FEN_DATE)
-        fen_page_say(page, FEN_TONE_PLAIN, FEN_NBSP "ago");
+    /* What is believed at all is no bound worth telling. */
+    const double lo = o->lo <= (f->type == FEN_DATE ? 0.0 : f->from) ? -INFINITY : o->lo;
+    const double hi = f->type != FEN_DATE && o->hi >= f->to ? INFINITY : o->hi;
+    if (isinf(lo) && isinf(hi))
+        fen_page_say(page, FEN_TONE_PLAIN, "whatever it is");
+    else if (f->type == FEN_DATE)
+        fen_say_ago(page, lo, hi, !o->lo_in, !o->hi_in);
+    else
+        fen_say_range(page, lo, hi, !o->lo_in, !o->hi_in, f->dim);
 }
 
 static void show_outcome(fen_page *page, fen_session *s, const fen_finding *f, const fen_outcome *o)

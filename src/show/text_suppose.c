@@ -83,7 +83,7 @@ static void show_change(fen_page *page, const fen_base *base, const before *b, c
     show_ranking(page, base, b, v);
     show_hazards(page, base, b, v);
     if (v->urgency != b->urgency)
-        fen_page_line(page, 2, FEN_TONE_PLAIN, "how fast it goes: %s %s %s", fen_words_urgency(b->urgency),
+        fen_page_line(page, 2, FEN_TONE_PLAIN, "how soon to act: %s %s %s", fen_words_urgency(b->urgency),
                       fen_page_glyph(page, FEN_GLYPH_TO), fen_words_urgency(v->urgency));
     fen_page_line(page, 0, FEN_TONE_DIM, "Nothing of this was recorded.");
 }

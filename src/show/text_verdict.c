@@ -43,9 +43,8 @@ static void say_urgent(fen_page *page, fen_session *s, const fen_verdict *v)
         const fen_cause *c = fen_base_cause(base, cause);
         if (c->urgency != v->urgency || (v->p[cause] <= WORTH_NAMING && !in_list(v->covering, cause)))
             continue;
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s%s (%s) kills within %s", between,
-                      v->p[cause] < 0.55 ? "it may be that " : "", c->name, fen_words_percent(percent, v->p[cause]),
-                      fen_words_urgency(c->urgency));
+        fen_page_sayf(page, FEN_TONE_PLAIN, v->p[cause] < 0.55 ? "%sit may be %s (%s), which kills within %s" : "%s%s (%s) kills within %s",
+                      between, c->name, fen_words_percent(percent, v->p[cause]), fen_words_urgency(c->urgency));
         between = "; ";
     }
     for (uint32_t i = 0; i < v->hazards.count; i++) {

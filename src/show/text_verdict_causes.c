@@ -15,14 +15,6 @@ static bool in_list(fen_list list, fen_id id)
     return false;
 }
 
-/* The covering set; where nothing wants explaining, what leads. */
-static fen_list causes_shown(const fen_verdict *v)
-{
-    if (v->covering.count)
-        return v->covering;
-    return (fen_list){ v->ranking.at, v->ranking.count ? 1 : 0 };
-}
-
 static void show_reasons(fen_page *page, fen_session *s, const fen_because *b)
 {
     const fen_base *base = fen_session_base(s);
@@ -32,7 +24,7 @@ static void show_reasons(fen_page *page, fen_session *s, const fen_because *b)
             fen_page_line(page, 2, FEN_TONE_PLAIN, "You said:");
         fen_page_open_mark(page, 2, "+");
         fen_say_answers_of(page, s, b->pro + i, fen_chain_span(b->pro + i, b->n_pro - i));
-        fen_page_sayf(page, FEN_TONE_PLAIN, " (%s). ", fen_words_strength(b->pro[i].weight));
+        fen_page_sayf(page, FEN_TONE_PLAIN, " (%s evidence). ", fen_words_strength(b->pro[i].weight));
         fen_page_say(page, FEN_TONE_DIM, fen_base_rule(base, b->pro[i].rule)->why);
         fen_page_close(page);
     }
@@ -40,7 +32,7 @@ static void show_reasons(fen_page *page, fen_session *s, const fen_because *b)
         fen_page_line(page, 2, FEN_TONE_PLAIN, "Against it:");
         fen_page_open_mark(page, 2, "-");
         fen_say_answers_of(page, s, b->contra, fen_chain_span(b->contra, b->n_contra));
-        fen_page_sayf(page, FEN_TONE_PLAIN, " (%s). ", fen_words_strength(b->contra[0].weight));
+        fen_page_sayf(page, FEN_TONE_PLAIN, " (%s evidence).", fen_words_strength(b->contra[0].weight));
         fen_page_close(page);
     }
 }
@@ -81,7 +73,9 @@ static void show_cause(fen_page *page, fen_session *s, fen_id cause, bool with_s
     fen_page_sayf(page, c->harmless ? FEN_TONE_GOOD : FEN_TONE_STRONG, "%s", c->name);
     fen_page_sayf(page, FEN_TONE_PLAIN, ": %s, %s", fen_words_percent(percent, v->p[cause]), fen_words_for(v->p[cause]));
     fen_page_close(page);
-    if (c->about)
+    if (cause + 1 == fen_base_causes(fen_session_base(s)))
+        fen_page_line(page, 2, FEN_TONE_PLAIN, "Nothing the rules know fits well. Show the plant to somebody who can look at it.");
+    else if (c->about)
         fen_page_line(page, 2, FEN_TONE_PLAIN, "%s", c->about);
     if (with_signs)
         show_accounts_for(page, s, v, cause);
@@ -90,7 +84,7 @@ static void show_cause(fen_page *page, fen_session *s, fen_id cause, bool with_s
         fen_page_line(page, 2, FEN_TONE_PLAIN, "Outlook: %s", c->outlook);
 }
 
-static void show_others(fen_page *page, fen_session *s, fen_list shown)
+static void show_others(fen_page *page, fen_session *s, fen_id shown)
 {
     const fen_verdict *v = fen_session_verdict(s);
     char percent[FEN_WORDS_MAX];
@@ -98,7 +92,7 @@ static void show_others(fen_page *page, fen_session *s, fen_list shown)
     fen_page_open(page, 0, 2);
     for (uint32_t i = 0; i < v->ranking.count && n < OTHERS; i++) {
         const fen_id cause = v->ranking.at[i];
-        if (in_list(shown, cause) || v->p[cause] < OTHER_WORTH)
+        if (cause == shown || in_list(v->covering, cause) || v->p[cause] < OTHER_WORTH)
             continue;
         fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s (%s)", n++ ? ", " : "It could also be: ",
                       fen_say_name_of_cause(fen_session_base(s), cause), fen_words_percent(percent, v->p[cause]));
@@ -109,19 +103,51 @@ static void show_others(fen_page *page, fen_session *s, fen_list shown)
     }
 }
 
+/* What the leading cause leaves open, when it is not among those that explain all. */
+static void show_left_open(fen_page *page, fen_session *s, fen_id leader)
+{
+    const fen_verdict *v = fen_session_verdict(s);
+    bool any = false;
+    fen_page_open(page, 2, 2);
+    for (uint32_t i = 0; i < v->signs.count; i++)
+        if (!fen_session_accounts(s, leader, v->signs.at[i])) {
+            fen_page_say(page, FEN_TONE_PLAIN, any ? "; " : "It does not explain: ");
+            fen_say_test(page, fen_session_base(s), v->signs.at[i], false);
+            any = true;
+        }
+    if (any) {
+        fen_page_say(page, FEN_TONE_PLAIN, ".");
+        fen_page_close(page);
+    }
+}
+
+static void show_covering(fen_page *page, fen_session *s, const fen_verdict *v, const char *title)
+{
+    fen_page_title(page, title);
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        show_cause(page, s, v->covering.at[i], v->covering.count > 1);
+    if (v->covering.count > 1 && !v->covering_exact)
+        fen_page_line(page, 0, FEN_TONE_DIM, "There were too many ways to combine causes to try them all; fewer may do.");
+}
+
 void fen_show_verdict_causes(fen_page *page, fen_session *s)
 {
     const fen_verdict *v = fen_session_verdict(s);
-    const fen_list shown = causes_shown(v);
-    if (!shown.count) {
+    if (!v->ranking.count) {
         fen_page_gap(page);
         fen_page_line(page, 0, FEN_TONE_PLAIN, "Every cause the rules know is ruled out.");
         return;
     }
-    fen_page_title(page, shown.count > 1 ? "More than one thing is wrong" : "What it most likely is");
-    for (uint32_t i = 0; i < shown.count; i++)
-        show_cause(page, s, shown.at[i], shown.count > 1);
-    if (v->covering.count > 1 && !v->covering_exact)
-        fen_page_line(page, 0, FEN_TONE_DIM, "There were too many ways to combine causes to try them all; fewer may do.");
-    show_others(page, s, shown);
+    const fen_id leader = v->ranking.at[0];
+    if (in_list(v->covering, leader)) {
+        show_covering(page, s, v, v->covering.count > 1 ? "More than one thing seems to be wrong" : "What it most likely is");
+    } else {
+        fen_page_title(page, "What it most likely is");
+        show_cause(page, s, leader, false);
+        if (v->covering.count) {
+            show_left_open(page, s, leader);
+            show_covering(page, s, v, "What would explain every sign");
+        }
+    }
+    show_others(page, s, leader);
 }

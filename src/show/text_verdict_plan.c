@@ -49,10 +49,9 @@ static void show_held(fen_page *page, const fen_base *base, const fen_plan *plan
         fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
         fen_page_say(page, FEN_TONE_PLAIN, step->text);
         say_cautions(page, step);
-        fen_page_say(page, FEN_TONE_STRONG, plan->steps[i].ready < 0 ? " Because this does not hold: "
-                                                                     : " Because this is not known to hold: ");
+        fen_page_say(page, FEN_TONE_STRONG, " Only when ");
         fen_say_cond(page, base, step->when);
-        fen_page_say(page, FEN_TONE_PLAIN, ".");
+        fen_page_say(page, FEN_TONE_PLAIN, plan->steps[i].ready < 0 ? "; that is not so now." : "; that is not known yet.");
         fen_page_close(page);
     }
 }
@@ -126,11 +125,21 @@ static void show_look_again_all(fen_page *page, fen_session *s, const fen_plan *
     }
 }
 
+static bool any_harm(const fen_base *base, const fen_plan *plan)
+{
+    for (uint32_t i = 0; i < plan->causes.count; i++)
+        if (!fen_base_cause(base, plan->causes.at[i])->harmless)
+            return true;
+    return false;
+}
+
 void fen_show_verdict_plan(fen_page *page, fen_session *s, const fen_plan *plan)
 {
     const fen_base *base = fen_session_base(s);
     if (plan->n_steps)
         fen_page_title(page, "What to do");
+    else if (any_harm(base, plan))
+        fen_page_title(page, "The rules know nothing to do about it.");
     show_steps(page, base, plan);
     show_held(page, base, plan);
     show_never(page, plan);

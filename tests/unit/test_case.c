@@ -497,6 +497,10 @@ static void a_place_that_cannot_be_written_is_told(void **state)
     struct stat st;
     assert_int_equal(stat(folder, &st), 0);
     assert_true(S_ISDIR(st.st_mode));
+    assert_int_equal(fen_case_keep(base, c, "/dev/full"), FEN_EIO);
+    assert_int_equal(errno, ENOSPC);
+    assert_int_equal(stat("/dev/full", &st), 0);
+    assert_true(S_ISCHR(st.st_mode)); /* a device is written to, never replaced */
     fen_case_free(c);
 }
 
