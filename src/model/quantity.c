@@ -494,7 +494,7 @@ static fen_status read_quantity(input in, fen_dim hint, fen_quantity *ret, size_
     if (read_unit(in, at, hint, &c, &end, &bad) == FEN_OK)
         return finish(&c, negative ? -typed : typed, start, end, ret, ret_end, reterr_bad);
     if (hint != FEN_DIM_COUNT || !at_boundary(in, number + n))
-        return fail(reterr_bad, bad == in.len ? number + n : bad);
+        return fail(reterr_bad, at == in.len ? number + n : bad);
     c = (conversion){ .dim = FEN_DIM_COUNT, .mul = 1, .div = 1 };
     return finish(&c, negative ? -typed : typed, start, number + n, ret, ret_end, reterr_bad);
 }
