@@ -17,6 +17,10 @@
  *
  * or, with several visits, `visits:` a list of {date, findings, note, settled}
  * in order of date. Read against a base: names become ids. A case owns its memory.
+ *
+ * An answer is written as at the prompt (fen_answer_read), a `several` also as a
+ * list. A number of an answer, and a finding that this kind of plant does not have,
+ * are warned of and taken; what cannot be taken is an error, all of them in one run.
  */
 #ifndef FENMEND_CASE_H
 #define FENMEND_CASE_H
@@ -57,22 +61,24 @@ FEN_MUST_USE fen_status fen_case_load(const fen_base *base, const char *path, in
 void fen_case_free(fen_case *c);
 
 /* Answer S with a visit's findings and the case's kind; S must be open at the visit's date. An
- * answer the session refuses is a bug of the reader: assert. */
+ * answer the session refuses is a bug of the reader: assert. Nothing of earlier visits is taken. */
 void fen_case_answer(const fen_case *c, size_t visit, fen_session *s);
 
 /* Make a case out of a session's present answers, in the order of ORDER (findings; those
- * not listed follow in base order), appended as a new visit to EARLIER (may be NULL) or
- * replacing its last visit if the date is the same. */
+ * not listed follow in base order), put as a new visit among those of EARLIER (may be NULL) by its
+ * date, or in place of the visit of the same day, whose note and settled causes stay unless NOTE
+ * replaces the former. ID and NOTE are cleaned of control characters. */
 FEN_MUST_USE fen_status fen_case_from_session(fen_session *s, const char *id, const fen_case *earlier, fen_list order, const char *note, fen_case **ret_case);
 
 /* Write as YAML, atomically. FEN_EIO with errno: the file is as it was. */
 FEN_MUST_USE fen_status fen_case_keep(const fen_base *base, const fen_case *c, const char *path);
 
-/* The answer for FINDING as a person writes it: an option's id, its number from 1, an
- * unambiguous prefix of id or of `say`, its words; several separated by commas
- * or "and"; "none"; a quantity; a date (2026-07-01, "12 days ago", "yesterday", "2 weeks ago"); yes/no/y/n;
- * "unsure" or "?"-less synonyms ("don't know", "not sure"). FEN_EINPUT: *reterr is a static or
- * session-free text owned by the caller's fen_str-like buffer of 256 bytes, "what is wrong; what would be right". */
+/* The answer for FINDING as a person writes it. An answer of a choice: its id, what it says, one of
+ * its words, its number from 1 as the question shows it, or the start of id or saying if only one
+ * begins so; case and hyphens do not count. Several: these with commas or "and" between, or
+ * "none". A quantity with a unit of its dimension (bare only for counts and percents). A date: 2026-07-01,
+ * "12 days ago", "yesterday", "two weeks ago". "unsure" and the ways people say it, for every finding. FEN_EINPUT:
+ * reterr says "what is wrong; what would be right". */
 FEN_MUST_USE fen_status fen_answer_read(const fen_base *base, fen_id finding, const char *text, size_t len, int32_t today, fen_answer *ret_answer, char reterr[256]);
 
 #endif

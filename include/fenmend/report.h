@@ -30,7 +30,8 @@ fen_status fen_page_status(const fen_page *page);
 /* The one table of words for probability: "almost certain", ... */
 const char *fen_words_for(double p);
 
-/* A plain paragraph, cleaned and wrapped; for messages of the prompt. */
+/* Plain paragraphs, one a line of TEXT, cleaned and wrapped; for messages of the
+ * prompt. An empty text is an empty line. */
 void fen_show_text(fen_page *page, const char *text);
 /* The question: text, its numbered answers or the units that are taken. */
 void fen_show_question(fen_page *page, fen_session *s, const fen_question *q);
@@ -52,7 +53,8 @@ void fen_show_flip(fen_page *page, fen_session *s, const fen_flip *f);
 void fen_show_suppose(fen_page *page, fen_session *s, fen_id finding, fen_answer a);
 /* What was answered so far, in order. */
 void fen_show_answers(fen_page *page, fen_session *s, fen_list order);
-/* Problems in the form FILE:LINE:COL: error: ... with line and caret. */
+/* Problems in the form FILE:LINE:COL: error: ... with line and caret. Not wrapped:
+ * editors and other programs read these lines. */
 void fen_show_problems(fen_page *page, const fen_problems *problems);
 
 #endif
