@@ -9,7 +9,7 @@
 #include "util/date.h"
 #include "util/utf8.h"
 
-enum { PLANTS = 300 };
+enum { PLANTS = 120 };
 
 static fen_base *base;
 static int32_t today;
