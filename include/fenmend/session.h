@@ -26,6 +26,9 @@ void fen_session_free(fen_session *s);
 const fen_base *fen_session_base(const fen_session *s);
 int32_t fen_session_today(const fen_session *s);
 
+/* Move to another day; ages of dates follow. No date given may be after TODAY. */
+void fen_session_set_today(fen_session *s, int32_t today);
+
 /* Take, change or (state FEN_OPEN) take back an answer. FEN_EINPUT, and no
  * change, if FINDING is derived, the picks do not fit its options, or the value
  * is not a finite number within the finding's limits (a date: not after today). */

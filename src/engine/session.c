@@ -145,6 +145,20 @@ void fen_session_free(fen_session *s)
 const fen_base *fen_session_base(const fen_session *s) { return s->base; }
 int32_t fen_session_today(const fen_session *s) { return s->today; }
 
+/* Only what looks at a date's age can change. */
+void fen_session_set_today(fen_session *s, int32_t today)
+{
+    if (s->today == today)
+        return;
+    s->today = today;
+    for (fen_id f = 0; f < s->base->n_findings; f++)
+        if (s->base->findings[f].type == FEN_DATE && s->given[f].state == FEN_KNOWN) {
+            assert(s->given[f].value <= today);
+            fen_chain_answer(s, f, s->given[f]);
+        }
+    s->scratch->weighed = s->scratch->judged = false;
+}
+
 /* -- answers --------------------------------------------------------------- */
 
 fen_status fen_session_answer(fen_session *s, fen_id finding, fen_answer answer)
