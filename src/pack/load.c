@@ -139,7 +139,8 @@ static bool prepare(fen_loader *l)
     l->draft = fen_draft_new();
     l->exprs = fen_intern_new();
     l->tests = fen_intern_new();
-    bool ok = l->draft && l->exprs && l->tests;
+    l->sentences = fen_intern_new();
+    bool ok = l->draft && l->exprs && l->tests && l->sentences;
     for (size_t i = 0; i < FEN_PARTS; i++)
         ok &= (l->part[i].table = fen_intern_new()) != NULL;
     return ok || fen_loader_nomem(l);
@@ -155,6 +156,7 @@ static fen_status state_of(const fen_loader *l, size_t errors_before)
 static fen_status finish(fen_loader *l, fen_base **ret_base)
 {
     fen_cycle cycle;
+    fen_loader_fell_trees(l); /* their memory does for what is compiled now */
     const fen_status st = fen_draft_finish(l->draft, ret_base, &cycle);
     if (st == FEN_OK)
         l->draft = NULL;

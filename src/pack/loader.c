@@ -203,13 +203,20 @@ uint64_t fen_loader_kinds(const fen_loader *l, fen_list kinds)
     return all;
 }
 
+void fen_loader_fell_trees(fen_loader *l)
+{
+    for (uint32_t i = 0; i < l->files.count; i++) {
+        fen_tree_free(l->files.at[i].tree);
+        l->files.at[i].tree = NULL;
+    }
+}
+
 void fen_loader_unload(fen_loader *l)
 {
     fen_draft_free(l->draft);
-    for (uint32_t i = 0; i < l->files.count; i++) {
-        fen_tree_free(l->files.at[i].tree);
+    fen_loader_fell_trees(l);
+    for (uint32_t i = 0; i < l->files.count; i++)
         fen_source_free(l->files.at[i].source);
-    }
     FEN_VEC_FREE(&l->files);
     for (size_t i = 0; i < FEN_PARTS; i++) {
         fen_intern_free(l->part[i].table);
@@ -224,5 +231,7 @@ void fen_loader_unload(fen_loader *l)
     FEN_VEC_FREE(&l->finding_rule);
     fen_intern_free(l->exprs);
     fen_intern_free(l->tests);
+    fen_intern_free(l->sentences);
+    FEN_VEC_FREE(&l->sentence_conds);
     FEN_VEC_FREE(&l->test_ids);
 }

@@ -64,6 +64,8 @@ typedef struct fen_loader {
     fen_intern *exprs;           /* expressions already in the draft, as text */
     fen_intern *tests;           /* comparisons already in the draft, as text */
     FEN_VEC(fen_id) test_ids;    /* by id in `tests` */
+    fen_intern *sentences;       /* conditions already read without a word, as text */
+    FEN_VEC(fen_id) sentence_conds; /* by id in `sentences` */
     uint32_t stamp;
     size_t offered;              /* names compared for suggestions so far */
     bool nomem;
@@ -102,6 +104,8 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun);
 
 /* Declare every name of SECTION (a map of names), of the file FILE. */
 void fen_loader_declare(fen_loader *l, fen_part part, uint32_t file, const fen_node *section, const char *title);
+/* Free the trees: all is read. Items keep their file, and nothing else. */
+void fen_loader_fell_trees(fen_loader *l);
 void fen_loader_unload(fen_loader *l);
 
 /* The sections, each once all names are declared; in this order. */

@@ -55,14 +55,13 @@ static bool derive(fen_loader *l, const fen_node *node, const fen_effect_words *
     if (!fen_resolve_finding(l, node, w->target, &finding))
         return false;
     const fen_finding *f = &l->draft->findings.at[finding];
-    const fen_place place = fen_resolve_place(l, node, w->target);
     if (!f->derived) {
-        fen_loader_error(l, FEN_CODE_EFFECT, place, "declare it with 'derived: yes', or use another finding",
+        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target), "declare it with 'derived: yes', or use another finding",
                          "'%s' is asked, so rules cannot set it", f->id);
         return false;
     }
     if (w->includes != (f->type == FEN_SEVERAL)) {
-        fen_loader_error(l, FEN_CODE_EFFECT, place, w->includes ? "write 'is'" : "write 'includes'", "'%s' has %s", f->id,
+        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target), w->includes ? "write 'is'" : "write 'includes'", "'%s' has %s", f->id,
                          w->includes ? "one answer at a time" : "several answers at once");
         return false;
     }

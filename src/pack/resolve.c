@@ -142,22 +142,20 @@ static const char *type_words(const fen_finding *f)
 /* Does the word between finding and answer suit the finding's type? */
 static bool suits(fen_loader *l, const fen_node *node, const fen_clause *c, const fen_finding *f)
 {
+    const bool measured = f->type == FEN_QUANTITY || f->type == FEN_DATE;
+    if (!measured && (f->type == FEN_SEVERAL) == (c->form != FEN_CLAUSE_IS))
+        return true;
     const fen_place at = fen_resolve_place(l, node, c->op);
-    if (f->type == FEN_QUANTITY || f->type == FEN_DATE) {
-        fen_loader_error(l, FEN_CODE_CONDITION, at, f->type == FEN_DATE ? "compare its age, such as '< 14 days'" : "compare it with '<', '<=', '=', '>=' or '>'",
+    if (measured)
+        fen_loader_error(l, FEN_CODE_CONDITION, at,
+                         f->type == FEN_DATE ? "compare its age, such as '< 14 days'" : "compare it with '<', '<=', '=', '>=' or '>'",
                          "'%s' is %s and has no answers by name", f->id, type_words(f));
-        return false;
-    }
-    if (f->type == FEN_SEVERAL && c->form == FEN_CLAUSE_IS) {
+    else if (f->type == FEN_SEVERAL)
         fen_loader_error(l, FEN_CODE_CONDITION, at, "write 'includes' or 'excludes'",
                          "'%s' may have several answers at once", f->id);
-        return false;
-    }
-    if (f->type != FEN_SEVERAL && c->form != FEN_CLAUSE_IS) {
+    else
         fen_loader_error(l, FEN_CODE_CONDITION, at, "write 'is' or 'is not'", "'%s' has one answer at a time", f->id);
-        return false;
-    }
-    return true;
+    return false;
 }
 
 /* Tests of one clause carry no text of their own, unless it is but one test. */
@@ -278,7 +276,7 @@ static bool clause(fen_loader *l, const fen_node *node, uint32_t i, fen_id *ret)
     return answer_clause(l, node, &c, text, ret);
 }
 
-static bool sentence(fen_loader *l, const fen_node *node, fen_id *ret)
+static bool read_sentence(fen_loader *l, const fen_node *node, fen_id *ret)
 {
     const uint32_t base = l->parts.count;
     const fen_status st = fen_sentence_condition(&l->sentence, node->text, node->len);
@@ -301,6 +299,27 @@ static bool sentence(fen_loader *l, const fen_node *node, fen_id *ret)
         return ok ? fen_loader_nomem(l) : false;
     }
     return join_parts(l, l->sentence.any ? FEN_COND_ANY : FEN_COND_ALL, base, text, node->place, ret);
+}
+
+/* The same sentence stands in many rules: it is read once, and copied with its
+ * own place. One that had a problem is read again, to tell it again. */
+static bool sentence(fen_loader *l, const fen_node *node, fen_id *ret)
+{
+    uint32_t id = fen_intern_find(l->sentences, node->text, node->len);
+    if (id != FEN_INTERN_NONE) {
+        fen_cond again = l->draft->conds.at[l->sentence_conds.at[id]];
+        again.place = node->place;
+        *ret = l->draft->conds.count;
+        return FEN_VEC_PUSH(&l->draft->conds, again) || fen_loader_nomem(l);
+    }
+    const size_t problems = fen_problems_count(l->problems);
+    if (!read_sentence(l, node, ret))
+        return false;
+    if (fen_problems_count(l->problems) != problems)
+        return true;
+    if (fen_intern_add(l->sentences, node->text, node->len, &id) || !FEN_VEC_PUSH(&l->sentence_conds, *ret))
+        return fen_loader_nomem(l);
+    return true;
 }
 
 /* ---- trees ---- */

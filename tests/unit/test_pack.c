@@ -12,7 +12,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -654,6 +654,99 @@ static void a_pack_with_any_bytes_changed_is_read_or_refused(void **state)
     fen_free(text);
 }
 
+/* ---- limits too large for a file kept in the tree ---- */
+
+typedef void (*line_writer)(fen_str *s, unsigned i);
+
+/* Load stock with N things written by WRITE behind it. */
+static fen_status load_many(line_writer write, unsigned n, char *said, size_t said_size)
+{
+    fen_str s;
+    fen_base *b;
+    fen_str_init(&s, 64u << 20);
+    fen_str_puts(&s, stock);
+    for (unsigned i = 0; i < n; i++)
+        write(&s, i);
+    assert_int_equal(fen_str_status(&s), FEN_OK);
+    const char *path = write_pack('a', s.at, s.len);
+    fen_str_free(&s);
+    const fen_status st = load(&path, 1, said, said_size, &b);
+    fen_base_free(b);
+    return st;
+}
+
+static void write_over_the_next(fen_str *s, unsigned i)
+{
+    fen_str_printf(s, "  r%u: {when: crown is soft, then: slight for rot, why: x, over: %s%u}\n", i, i < 1099 ? "r" : "s", i + 1);
+    if (i == 1099)
+        fen_str_puts(s, "  s1100: {when: crown is firm, then: slight against rot, why: x}\n");
+}
+
+static void exceptions_on_exceptions_have_a_limit(void **state)
+{
+    (void)state;
+    char said[4096];
+    assert_int_equal(load_many(write_over_the_next, 1100, said, sizeof said), FEN_EINPUT);
+    assert_non_null(strstr(said, "rules wait for each other more than 1024 deep"));
+    assert_non_null(strstr(said, "[too-large]"));
+}
+
+static void write_heavy(fen_str *s, unsigned i)
+{
+    fen_str_printf(s, "  r%u: {when: crown is soft, then: 100 dBan for rot, why: x}\n", i);
+}
+
+static void weights_of_one_cause_can_be_added_up(void **state)
+{
+    (void)state;
+    char said[16384];
+    if (load_many(write_heavy, 46000, said, sizeof said)) /* 4.6e18 units: half of INT64_MAX is 4.61e18 */
+        fail_msg("%s", said);
+    assert_int_equal(load_many(write_heavy, 46200, said, sizeof said), FEN_EINPUT);
+    assert_non_null(strstr(said, "all weights for 'rot' together are too large"));
+}
+
+static void write_unknown(fen_str *s, unsigned i)
+{
+    fen_str_printf(s, "  r%u: {when: crowns%u is soft, then: slight for rott%u, why: x, over: rr%u}\n", i, i, i, i);
+}
+
+/* Every name unknown, with as many to compare each with: time must not be the
+ * square of them. The limit is far above what it takes, and far below that. */
+static void a_pack_full_of_mistakes_is_refused_in_time(void **state)
+{
+    (void)state;
+    char said[4096];
+    const clock_t start = clock();
+    assert_int_equal(load_many(write_unknown, 50000, said, sizeof said), FEN_EINPUT);
+    assert_non_null(strstr(said, "did you mean 'crown'"));
+    assert_true((double)(clock() - start) / CLOCKS_PER_SEC < 30);
+}
+
+static void write_asking_circle(fen_str *s, unsigned i)
+{
+    if (i == 0)
+        fen_str_puts(s, "findings:\n");
+    fen_str_printf(s, "  f%u: {name: x, ask: x?, effort: glance, answers: {a: , b: }, ask when: f%u is a}\n", i, (i + 1) % 20000);
+}
+
+static void a_long_circle_of_questions_is_refused_in_time(void **state)
+{
+    (void)state;
+    fen_str s;
+    char said[4096];
+    fen_base *b;
+    fen_str_init(&s, 16u << 20);
+    for (unsigned i = 0; i < 20000; i++)
+        write_asking_circle(&s, i);
+    const char *path = write_pack('a', s.at, s.len);
+    fen_str_free(&s);
+    const clock_t start = clock();
+    assert_int_equal(load(&path, 1, said, sizeof said, &b), FEN_EINPUT);
+    assert_non_null(strstr(said, "can never be asked"));
+    assert_true((double)(clock() - start) / CLOCKS_PER_SEC < 30);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -676,6 +769,10 @@ int main(void)
         cmocka_unit_test(a_load_survives_every_failed_allocation),
         cmocka_unit_test(a_refusal_survives_every_failed_allocation),
         cmocka_unit_test(a_pack_with_any_bytes_changed_is_read_or_refused),
+        cmocka_unit_test(exceptions_on_exceptions_have_a_limit),
+        cmocka_unit_test(weights_of_one_cause_can_be_added_up),
+        cmocka_unit_test(a_pack_full_of_mistakes_is_refused_in_time),
+        cmocka_unit_test(a_long_circle_of_questions_is_refused_in_time),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
 }
