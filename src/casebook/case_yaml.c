@@ -109,6 +109,8 @@ static void read_kind(reader *r, const fen_node *node)
 
 static void read_date(reader *r, const fen_node *node)
 {
+    /* Until it is read, no date of a finding is after it: one mistake, one message. */
+    r->visit.date = fen_date_day(9999, 12, 31);
     if (!is_text(r, node, "a date", "write it as 2026-07-01"))
         return;
     if (!fen_date_read(node->text, node->len, &r->visit.date))
