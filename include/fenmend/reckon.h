@@ -47,7 +47,8 @@ typedef enum fen_measure {
     FEN_MEASURE_PRESSURE,        /* kPa */
     FEN_MEASURE_SLOPE,           /* kPa for each C */
     FEN_MEASURE_HOURS,           /* hours (of a day, or of cold) */
-    FEN_MEASURE_ANGLE,           /* degrees; of latitude, north positive */
+    FEN_MEASURE_LATITUDE,        /* degrees, north positive */
+    FEN_MEASURE_LONGITUDE,       /* degrees, east positive */
     FEN_MEASURE_HEIGHT,          /* m above the sea */
     FEN_MEASURE_ENERGY,          /* MJ/m2/d */
     FEN_MEASURE_DEGREE_DAYS,     /* C d */

@@ -7,7 +7,7 @@
 
 /* ---- day-length ---- */
 
-enum { LENGTH_LATITUDE, LENGTH_DATE, LENGTH_BY, LENGTH_INPUTS };
+enum { LENGTH_LATITUDE, LENGTH_DATE, LENGTH_LONGITUDE, LENGTH_BY, LENGTH_INPUTS };
 enum { LENGTH_HOURS, LENGTH_CHANGE, LENGTH_SHORTEST, LENGTH_LONGEST, LENGTH_ENERGY, LENGTH_OUTPUTS };
 enum { BY_SUNRISE, BY_CENTRE, BY_CIVIL, BY_NAUTICAL, BY_ASTRONOMICAL, BY_CROP };
 
@@ -15,8 +15,9 @@ static const char *const horizons[] = { "sunrise", "centre", "civil", "nautical"
 static const double zeniths[] = { FEN_SUN_RISE_ZENITH, 90, 96, 102, 108, 90 };
 
 static const fen_reckon_input length_in[LENGTH_INPUTS] = {
-    IN_NEEDED("latitude", ANGLE, -90, 90, "degrees, with N or S: 51.5N, 33.9S"),
+    IN_NEEDED("latitude", LATITUDE, -90, 90, "degrees, with N or S: 51.5N, 33.9S"),
     IN_NEEDED("date", DATE, DATE_LEAST, DATE_MOST, "the day"),
+    IN_USUAL("longitude", LONGITUDE, 0, -180, 180, "degrees, with E or W; matters by less than a minute"),
     IN_PICK("by", horizons, BY_SUNRISE, "sunrise to sunset; centre of the sun on the horizon; three twilights; or crop, the short form of field models"),
 };
 
@@ -33,7 +34,7 @@ static double length_of(const fen_reckon_value in[], int32_t date)
     const double latitude = in[LENGTH_LATITUDE].number;
     const size_t by = (size_t)in[LENGTH_BY].number;
     if (by != BY_CROP)
-        return fen_sun_day_length(latitude, date, zeniths[by]);
+        return fen_sun_day_length(latitude, in[LENGTH_LONGITUDE].number, date, zeniths[by]);
     return fen_sun_hours(fen_sun_set_angle(latitude * RAD, fen_sun_declination(fen_sun_day_of_year(date))));
 }
 
@@ -61,7 +62,7 @@ enum { USE_LATITUDE, USE_DATE, USE_HIGH, USE_LOW, USE_ACROSS, USE_COUNT, USE_DAY
 enum { USE_DEPTH, USE_EACH, USE_ALL, USE_STORE, USE_OUTPUTS };
 
 static const fen_reckon_input use_in[USE_INPUTS] = {
-    IN_NEEDED("latitude", ANGLE, -66, 66, "degrees, with N or S: 51.5N, 33.9S"),
+    IN_NEEDED("latitude", LATITUDE, -66, 66, "degrees, with N or S: 51.5N, 33.9S"),
     IN_NEEDED("date", DATE, DATE_LEAST, DATE_MOST, "the day"),
     IN_NEEDED("high", TEMPERATURE, 0, 55, "warmest of the day"),
     IN_NEEDED("low", TEMPERATURE, -10, 45, "coldest of the day"),

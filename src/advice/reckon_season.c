@@ -12,7 +12,7 @@ enum { REST_BEGINS, REST_ENDS, REST_WAIT, REST_DONE, REST_OWED, REST_DAY_BEGIN, 
 #define LAG 21 /* days from the shortest day to the middle of the cold: three weeks */
 
 static const fen_reckon_input rest_in[REST_INPUTS] = {
-    IN_NEEDED("latitude", ANGLE, -70, 70, "degrees, with N or S: 51.5N, 33.9S"),
+    IN_NEEDED("latitude", LATITUDE, -70, 70, "degrees, with N or S: 51.5N, 33.9S"),
     IN_NEEDED("today", DATE, DATE_LEAST, DATE_MOST, "the day to reckon from"),
     IN_USUAL("rest", TIME, 98, 56, 154, "how long it should last"),
     IN_MAYBE("started", DATE, DATE_LEAST, DATE_MOST, "when this plant's rest really began, if it did"),
@@ -46,7 +46,7 @@ static fen_status run_rest(const fen_reckon_value in[], double out[], fen_reckon
 
     if (fabs(latitude) < 15)
         return fen_reckon_refuse(reterr, FEN_CODE_NUMBER, REST_LATITUDE, "give the rest in a cool place instead, and count it with chill",
-                                 "at %s no season is cold or short enough for a window", fen_shown_of(FEN_MEASURE_ANGLE, latitude).at);
+                                 "at %s no season is cold or short enough for a window", fen_shown_of(FEN_MEASURE_LATITUDE, latitude).at);
     if (in[REST_STARTED].given && in[REST_STARTED].number > today)
         return fen_reckon_refuse(reterr, FEN_CODE_BAD_VALUE, REST_STARTED, "leave it out until the rest has begun", "'started' is after 'today'");
     fen_date_parts((int32_t)today, &year, &month, &day);
@@ -68,8 +68,8 @@ static fen_status run_rest(const fen_reckon_value in[], double out[], fen_reckon
         out[REST_DONE] = fmin(today - begin, rest);
         out[REST_OWED] = rest - out[REST_DONE];
     }
-    out[REST_DAY_BEGIN] = fen_sun_day_length(latitude, (int32_t)begin, FEN_SUN_RISE_ZENITH);
-    out[REST_DAY_END] = fen_sun_day_length(latitude, (int32_t)until, FEN_SUN_RISE_ZENITH);
+    out[REST_DAY_BEGIN] = fen_sun_day_length(latitude, 0, (int32_t)begin, FEN_SUN_RISE_ZENITH);
+    out[REST_DAY_END] = fen_sun_day_length(latitude, 0, (int32_t)until, FEN_SUN_RISE_ZENITH);
     return FEN_OK;
 }
 

@@ -42,7 +42,8 @@ static const measure_row measures[FEN_MEASURES] = {
     [FEN_MEASURE_PRESSURE] = { "a pressure", FEN_DIM_NONE, "kPa", "kPa, hPa, mbar, Pa", false },
     [FEN_MEASURE_SLOPE] = { "a slope", FEN_DIM_NONE, "kPa/C", "kPa/C", false },
     [FEN_MEASURE_HOURS] = { "hours", FEN_DIM_NONE, "h", "h, min, 14:30", true },
-    [FEN_MEASURE_ANGLE] = { "an angle", FEN_DIM_NONE, "deg", "degrees with N or S, -33.9", true },
+    [FEN_MEASURE_LATITUDE] = { "a latitude", FEN_DIM_NONE, "deg", "degrees like 51.5N, 33.9S or -33.9", true },
+    [FEN_MEASURE_LONGITUDE] = { "a longitude", FEN_DIM_NONE, "deg", "degrees like 13.4E, 118W or -118", true },
     [FEN_MEASURE_HEIGHT] = { "a height above the sea", FEN_DIM_NONE, "m", "m, ft", false },
     [FEN_MEASURE_ENERGY] = { "energy of sunlight", FEN_DIM_NONE, "MJ/m2/d", "MJ/m2/d", false },
     [FEN_MEASURE_DEGREE_DAYS] = { "degree-days", FEN_DIM_NONE, "C d", "C d, F d", false },
@@ -87,12 +88,16 @@ static const struct {
     { FEN_MEASURE_HOURS, "hours", 1, false },
     { FEN_MEASURE_HOURS, "min", 1.0 / 60, false },
     { FEN_MEASURE_HOURS, "minutes", 1.0 / 60, false },
-    { FEN_MEASURE_ANGLE, "N", 1, false },
-    { FEN_MEASURE_ANGLE, "S", -1, false },
-    { FEN_MEASURE_ANGLE, "deg", 1, false },
-    { FEN_MEASURE_ANGLE, "\xC2\xB0", 1, false },  /* U+00B0 degree sign */
-    { FEN_MEASURE_ANGLE, "\xC2\xB0N", 1, false },
-    { FEN_MEASURE_ANGLE, "\xC2\xB0S", -1, false },
+    { FEN_MEASURE_LATITUDE, "deg", 1, false },
+    { FEN_MEASURE_LATITUDE, "N", 1, false },
+    { FEN_MEASURE_LATITUDE, "S", -1, false },
+    { FEN_MEASURE_LATITUDE, "\xC2\xB0N", 1, false }, /* U+00B0 degree sign */
+    { FEN_MEASURE_LATITUDE, "\xC2\xB0S", -1, false },
+    { FEN_MEASURE_LONGITUDE, "deg", 1, false },
+    { FEN_MEASURE_LONGITUDE, "E", 1, false },
+    { FEN_MEASURE_LONGITUDE, "W", -1, false },
+    { FEN_MEASURE_LONGITUDE, "\xC2\xB0" "E", 1, false },
+    { FEN_MEASURE_LONGITUDE, "\xC2\xB0W", -1, false },
     { FEN_MEASURE_HEIGHT, "m", 1, false },
     { FEN_MEASURE_HEIGHT, "ft", 0.3048, true },
     { FEN_MEASURE_DEGREE_DAYS, "C d", 1, false },
@@ -181,7 +186,7 @@ static fen_status read_own(const fen_reckon_input *row, const char *text, size_t
     for (size_t i = 0; i < N_UNITS; i++) {
         if (units[i].measure != row->measure || !same_unit(units[i].name, text + used, len - used))
             continue;
-        if (row->measure == FEN_MEASURE_ANGLE && number < 0 && strpbrk(units[i].name, "NS"))
+        if (number < 0 && (row->measure == FEN_MEASURE_LATITUDE || row->measure == FEN_MEASURE_LONGITUDE) && strpbrk(units[i].name, "NSEW"))
             break; /* "-33 S" says it twice */
         *ret = number * units[i].factor;
         return FEN_OK;

@@ -70,29 +70,30 @@ static void place_sun(double n, double *ret_declination, double *ret_equation)
     *ret_equation = remainder(mean - ascension, 2 * PI) * 12 / PI;
 }
 
-/* Clock hours from noon of DATE to the passing of ZENITH on SIDE (-1 morning, +1
- * evening); *ret_angle the sun's hour angle there. */
-static double passing(double latitude, int32_t date, double zenith, double side, double *ret_angle)
+/* Hours from the mean noon of the place, N days after 2000-01-01 noon, to the passing
+ * of ZENITH on SIDE (-1 morning, +1 evening); *ret_angle the sun's hour angle there. */
+static double passing(double latitude, double n, double zenith, double side, double *ret_angle)
 {
     double hours = 6 * side;
     for (int i = 0; i < 8; i++) { /* each round gains two digits; four would do */
         double declination;
         double equation;
-        place_sun((double)(date - J2000_DAY) + hours / 24, &declination, &equation);
+        place_sun(n + hours / 24, &declination, &equation);
         *ret_angle = clamped_acos((cos(zenith) - sin(latitude) * sin(declination)) / (cos(latitude) * cos(declination)));
         hours = side * *ret_angle * 12 / PI - equation;
     }
     return hours;
 }
 
-double fen_sun_day_length(double latitude_degrees, int32_t date, double zenith_degrees)
+double fen_sun_day_length(double latitude_degrees, double longitude_degrees, int32_t date, double zenith_degrees)
 {
     /* at the very pole the cosine is 0 and the quotient has no sign to trust */
     const double latitude = fmin(fmax(latitude_degrees, -89.999), 89.999) * RAD;
+    const double noon = date - J2000_DAY - longitude_degrees / 360;
     double morning;
     double evening;
-    const double rise = passing(latitude, date, zenith_degrees * RAD, -1, &morning);
-    const double set = passing(latitude, date, zenith_degrees * RAD, 1, &evening);
+    const double rise = passing(latitude, noon, zenith_degrees * RAD, -1, &morning);
+    const double set = passing(latitude, noon, zenith_degrees * RAD, 1, &evening);
     if (morning <= 0 && evening <= 0)
         return 0;
     if (morning >= PI && evening >= PI)

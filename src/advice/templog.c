@@ -153,7 +153,7 @@ fen_status fen_templog_open(const char *text, size_t len, fen_templog *ret, fen_
     const size_t head = (end ? (size_t)(end - text) : len) - log.at;
     log.between = memchr(text + log.at, '\t', head) ? '\t' : memchr(text + log.at, ';', head) ? ';' : ',';
     if (!next_line(&log, fields, &n))
-        return refuse(&log, text, reterr, FEN_CODE_MISSING, "give a first line like 'date,time,temperature C'", "the log is empty");
+        return refuse(&(fen_templog){ .text = text, .line = 1 }, text, reterr, FEN_CODE_MISSING, "give a first line like 'date,time,temperature C'", "the log is empty");
     for (int i = 0; i < n; i++)
         name_column(&log, fields[i], i);
     if (log.date < 0) {
