@@ -57,7 +57,7 @@ static uint32_t find_lines(const char *text, size_t len, bool only_lf, uint32_t 
             at[count] = (uint32_t)(p - text);
         count++;
         p = next_break(p, end, only_lf);
-        if (p == end)
+        if (p >= end) /* beyond it if a CR LF lies across it */
             return count;
         p += break_len(p);
     }
@@ -73,6 +73,11 @@ static fen_status index_lines(fen_source *s)
     s->n_lines = find_lines(s->text, s->len, only_lf, at);
     s->line_at = at;
     return FEN_OK;
+}
+
+uint32_t fen_source_breaks(const char *text, size_t len)
+{
+    return find_lines(text, len, false, NULL) - 1;
 }
 
 /* The bytes of the line end that stops right at P, which follows START. */

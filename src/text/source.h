@@ -41,6 +41,9 @@ void fen_source_free(fen_source *s);
 /* The text of LINE (from 1), without its end; *ret_len its bytes. */
 const char *fen_source_line(const fen_source *s, uint32_t line, size_t *ret_len);
 
+/* Line ends in TEXT, which has a NUL somewhere behind LEN. */
+uint32_t fen_source_breaks(const char *text, size_t len);
+
 /* The place of the byte at OFFSET of `text` (at most `len`), one character wide. */
 fen_place fen_source_place(const fen_source *s, size_t offset);
 /* The offset in `text` of LINE and COLUMN (both from 1); at most the line's end. */
