@@ -53,11 +53,10 @@ static fen_exit vet(fen_run *run)
 {
     fen_load_paths paths;
     fen_problems *problems;
-    fen_status st = fen_load_list(run, run->operands, run->n_operands, &paths);
-    if (st)
-        return fail(run, st, 0);
-    fen_exit e = FEN_EXIT_MACHINE;
-    st = fen_problems_new(&problems);
+    fen_exit e = fen_load_list(run, run->operands, run->n_operands, &paths);
+    if (e)
+        return e;
+    const fen_status st = fen_problems_new(&problems);
     if (st) {
         e = fail(run, st, 0);
     } else {

@@ -158,8 +158,6 @@ static fen_exit check_operands(const fen_run *run)
         snprintf(text, sizeof text, "'%s' needs more; write 'fenmend %s %s'", c->name, c->name, c->operands);
     else if (run->n_operands > c->most)
         snprintf(text, sizeof text, "'%.80s' is one argument too many; write 'fenmend %s %s'", run->operands[c->most], c->name, c->operands);
-    else if (run->common->only_rules && !run->common->rules.count)
-        snprintf(text, sizeof text, "'--only-rules' leaves no rules at all; name some with '--rules=FILE|FOLDER'");
     else
         return FEN_EXIT_DONE;
     return refuse_usage(run, text);

@@ -27,25 +27,37 @@ static fen_status add_place(fen_load_paths *paths, bool (*place)(fen_str *))
     return st;
 }
 
-fen_status fen_load_list(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *ret_paths)
+static fen_status gather(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *paths)
 {
-    fen_load_paths paths = {0};
     fen_status st = FEN_OK;
     if (!run->common->only_rules) {
-        st = add_place(&paths, fen_paths_shipped);
+        st = add_place(paths, fen_paths_shipped);
         if (!st)
-            st = add_place(&paths, fen_paths_own_rules);
+            st = add_place(paths, fen_paths_own_rules);
     }
     for (uint32_t i = 0; !st && i < run->common->rules.count; i++)
-        st = add_path(&paths, run->common->rules.at[i]);
+        st = add_path(paths, run->common->rules.at[i]);
     for (size_t i = 0; !st && i < n_more; i++)
-        st = add_path(&paths, more[i]);
-    if (st) {
-        fen_load_paths_free(&paths);
-        return st;
+        st = add_path(paths, more[i]);
+    return st;
+}
+
+fen_exit fen_load_list(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *ret_paths)
+{
+    fen_load_paths paths = {0};
+    fen_status st = gather(run, more, n_more, &paths);
+    if (st)
+        fen_message_status(run->err, "fenmend", st, 0);
+    if (!st && !paths.count) {
+        fen_messagef(run->err, FEN_ERROR, "fenmend", "%s; name some with '--rules=FILE|FOLDER'",
+                     run->common->only_rules ? "'--only-rules' leaves no rules at all" : "no rules are installed");
+        st = FEN_EINPUT;
     }
-    *ret_paths = paths;
-    return FEN_OK;
+    if (st)
+        fen_load_paths_free(&paths);
+    else
+        *ret_paths = paths;
+    return fen_exit_for(st, 0);
 }
 
 void fen_load_paths_free(fen_load_paths *paths)
@@ -110,16 +122,10 @@ static fen_exit load_paths(const fen_run *run, const fen_load_paths *paths, fen_
 fen_exit fen_load_base(const fen_run *run, fen_base **ret_base)
 {
     fen_load_paths paths;
-    const fen_status st = fen_load_list(run, NULL, 0, &paths);
-    if (st) {
-        fen_message_status(run->err, "fenmend", st, 0);
-        return fen_exit_for(st, 0);
-    }
-    fen_exit e = FEN_EXIT_INPUT;
-    if (paths.count)
-        e = load_paths(run, &paths, ret_base);
-    else
-        fen_message(run->err, FEN_ERROR, "fenmend", "no rules are installed; name some with '--rules=FILE|FOLDER'");
+    fen_exit e = fen_load_list(run, NULL, 0, &paths);
+    if (e)
+        return e;
+    e = load_paths(run, &paths, ret_base);
     fen_load_paths_free(&paths);
     return e;
 }

@@ -7,9 +7,9 @@
 #include "command.h"
 
 /* The packs meant: shipped, the grower's own, those of --rules, then MORE (e.g. vet's
- * operands). */
+ * operands). That there are none at all is told, too. */
 typedef FEN_VEC(char *) fen_load_paths;
-FEN_MUST_USE fen_status fen_load_list(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *ret_paths);
+fen_exit fen_load_list(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *ret_paths);
 void fen_load_paths_free(fen_load_paths *paths);
 
 /* Load the base; problems are printed to standard error (warnings only as a count: `vet`

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "term.h"
 #include "util/utf8.h"
 
 enum { MESSAGE_MAX = 64 << 10 }; /* bytes: far more than any call composes */
@@ -17,7 +18,7 @@ static const char *const severity_word[] = {
 
 fen_exit fen_exit_for(fen_status st, int error)
 {
-    static const int callers_fault[] = {ENOENT, ENOTDIR, EISDIR, EACCES, EPERM, ELOOP, ENAMETOOLONG, EINVAL, EEXIST, EROFS};
+    static const int callers_fault[] = {ENOENT, ENOTDIR, EISDIR, EACCES, EPERM, ELOOP, ENAMETOOLONG, EINVAL, EEXIST, EROFS, EBADF};
     switch (st) {
     case FEN_OK:
         return FEN_EXIT_DONE;
@@ -37,13 +38,14 @@ fen_exit fen_exit_for(fen_status st, int error)
 /* "WHERE: error: TEXT" on one line, with nothing in it that could move a cursor. */
 static void compose(fen_str *line, fen_severity severity, const char *where, const char *text)
 {
+    const bool ascii = !fen_term_utf8();
     if (where) {
-        fen_utf8_clean(line, where, strlen(where), false, false);
+        fen_utf8_clean(line, where, strlen(where), false, ascii);
         fen_str_puts(line, ": ");
     }
     fen_str_puts(line, severity_word[severity]);
     fen_str_puts(line, ": ");
-    fen_utf8_clean(line, text, strlen(text), false, false);
+    fen_utf8_clean(line, text, strlen(text), false, ascii);
 }
 
 /* Without memory for the tidy line, that at least is said. */

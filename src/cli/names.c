@@ -106,32 +106,43 @@ static fen_status not_found(const things *t, const fen_session *s, const char *t
     return FEN_EINPUT;
 }
 
+/* The things whose name in packs (or shown name) begins so: how many, and the first two. */
+static uint32_t find_beginning(const things *t, const fen_session *s, const char *typed, size_t len,
+                               const char *(*name)(const fen_base *, fen_id), fen_id found[2])
+{
+    const fen_base *base = fen_session_base(s);
+    uint32_t n = 0;
+    for (fen_id i = 0; i < t->count(base); i++)
+        if (t->meant(s, i) && fen_names_begins(typed, len, name(base, i))) {
+            if (n < 2)
+                found[n] = i;
+            n++;
+        }
+    return n;
+}
+
+/* Whole names first, then beginnings of names as in packs (which completion
+ * shows), then of those shown. */
 static fen_status find(const things *t, const fen_session *s, const char *typed, size_t len, fen_id *ret, char reterr[FEN_NAMES_ERROR])
 {
     const fen_base *base = fen_session_base(s);
-    fen_id first = FEN_NONE, second = FEN_NONE;
-    for (fen_id i = 0; len && i < t->count(base); i++) {
-        if (!t->meant(s, i))
-            continue;
-        if (fen_names_same(typed, len, t->id(base, i)) || fen_names_same(typed, len, t->name(base, i))) {
+    fen_id found[2];
+    for (fen_id i = 0; len && i < t->count(base); i++)
+        if (t->meant(s, i) && (fen_names_same(typed, len, t->id(base, i)) || fen_names_same(typed, len, t->name(base, i)))) {
             *ret = i;
             return FEN_OK;
         }
-        if (!fen_names_begins(typed, len, t->id(base, i)) && !fen_names_begins(typed, len, t->name(base, i)))
-            continue;
-        if (first == FEN_NONE)
-            first = i;
-        else if (second == FEN_NONE)
-            second = i;
-    }
-    if (first == FEN_NONE)
+    uint32_t n = find_beginning(t, s, typed, len, t->id, found);
+    if (!n)
+        n = find_beginning(t, s, typed, len, t->name, found);
+    if (!n)
         return not_found(t, s, typed, len, reterr);
-    if (second != FEN_NONE) {
-        snprintf(reterr, FEN_NAMES_ERROR, "'%.*s' could be more than one %s; write '%s' or '%s'", (int)(len > 60 ? 60 : len), typed,
-                 t->what, t->id(base, first), t->id(base, second));
+    if (n > 1) {
+        snprintf(reterr, FEN_NAMES_ERROR, "'%.*s' could be more than one %s; write '%s' or '%s'%s", (int)(len > 60 ? 60 : len), typed,
+                 t->what, t->id(base, found[0]), t->id(base, found[1]), n > 2 ? ", or one of the others" : "");
         return FEN_EINPUT;
     }
-    *ret = first;
+    *ret = found[0];
     return FEN_OK;
 }
 

@@ -10,6 +10,7 @@
 #include "prompt_words.h"
 #include "term.h"
 #include "util/alloc.h"
+#include "util/date.h"
 #include "util/limits.h"
 #include "util/near.h"
 
@@ -73,10 +74,10 @@ void fen_prompt_refuse(fen_prompt *p, const char *format, ...)
         p->exit = FEN_EXIT_INPUT;
 }
 
-void fen_prompt_fault(fen_prompt *p, const char *place, fen_status st, int error)
+void fen_prompt_fault(fen_prompt *p, const char *what, fen_status st, int error)
 {
     char text[512];
-    snprintf(text, sizeof text, "%s%s%s", place ? place : "", place ? ": " : "",
+    snprintf(text, sizeof text, "%s%s%s; the case is as it was", what ? what : "", what ? ": " : "",
              st == FEN_EIO && error ? strerror(error) : fen_status_text(st));
     complain(p, FEN_ERROR, text);
     const fen_exit e = fen_exit_for(st, error);
@@ -93,187 +94,6 @@ void fen_prompt_tell(fen_prompt *p, const char *format, ...)
     va_end(args);
     fen_show_text(p->page, text);
     fen_prompt_flush(p);
-}
-
-/* ---- asking ---------------------------------------------------------------- */
-
-static void show_question(fen_prompt *p)
-{
-    fen_question q = p->q;
-    if (q.reason == FEN_ASK_NOTHING) /* asked on past the end: it tells most of what is left */
-        q.reason = FEN_ASK_GAIN;
-    fen_prompt_part(p);
-    fen_show_question(p->page, p->s, &q);
-    fen_prompt_flush(p);
-    p->open = true;
-    p->fresh = true;
-}
-
-static fen_id leading_cause(fen_prompt *p)
-{
-    const fen_verdict *v = fen_session_verdict(p->s);
-    return v->ranking.count ? v->ranking.at[0] : FEN_NONE;
-}
-
-static void say_what_is_left(fen_prompt *p)
-{
-    if (p->q.finding != FEN_NONE)
-        fen_prompt_tell(p, "An empty line asks one more question (%s). 'because', 'contrast', 'flip' and 'suppose' look closer; "
-                           "'keep FILE' keeps the case; 'done' leaves.",
-                        fen_base_finding(p->base, p->q.finding)->name);
-    else
-        fen_prompt_tell(p, "No question is left. 'because', 'contrast', 'flip' and 'suppose' look closer; 'note' adds something; "
-                           "'keep FILE' keeps the case; 'done' leaves.");
-}
-
-void fen_prompt_verdict(fen_prompt *p)
-{
-    fen_prompt_part(p);
-    fen_show_verdict(p->page, p->s, p->q.stop);
-    fen_prompt_flush(p);
-    p->judged = p->judged_now = true;
-    p->judged_cause = leading_cause(p);
-}
-
-/* After more answers than were needed the whole verdict would bury what is new:
- * it is said again only when another cause leads. */
-static void verdict_again(fen_prompt *p)
-{
-    const fen_verdict *v = fen_session_verdict(p->s);
-    const fen_id leads = leading_cause(p);
-    if (!p->judged || leads != p->judged_cause || leads == FEN_NONE) {
-        fen_prompt_verdict(p);
-    } else {
-        fen_prompt_tell(p, "%s still leads: %s. 'done' says the whole verdict.", fen_base_cause(p->base, leads)->name,
-                        fen_words_for(v->p[leads]));
-    }
-}
-
-void fen_prompt_ask_on(fen_prompt *p)
-{
-    fen_session_next(p->s, &p->q);
-    p->open = false;
-    if (p->q.reason != FEN_ASK_NOTHING) {
-        show_question(p);
-        return;
-    }
-    verdict_again(p);
-    fen_prompt_part(p);
-    say_what_is_left(p);
-}
-
-/* ---- answers and their undoing ---------------------------------------------- */
-
-static bool remember(fen_prompt *p, fen_id finding, bool answers)
-{
-    const fen_answer before = fen_session_given(p->s, finding);
-    const fen_undo u = {
-        .finding = finding,
-        .before = before,
-        .skipped_before = fen_session_skipped(p->s, finding),
-        .skip = !answers,
-        .joined = answers && before.state == FEN_OPEN,
-        .asked = p->q,
-        .open = p->open,
-    };
-    if (!FEN_VEC_ROOM(&p->order, 1) || !FEN_VEC_PUSH(&p->undo, u)) {
-        fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
-        return false;
-    }
-    return true;
-}
-
-bool fen_prompt_read_answer(fen_prompt *p, fen_id finding, const char *text, fen_answer *ret_answer)
-{
-    char err[256];
-    const fen_status st = fen_answer_read(p->base, finding, text, strlen(text), fen_session_today(p->s), ret_answer, err);
-    if (st == FEN_EINPUT)
-        fen_prompt_refuse(p, "%s", err);
-    else if (st)
-        fen_prompt_fault(p, NULL, st, 0);
-    return !st;
-}
-
-/* The answer in words, on one line: from the view's page, where it may be wrapped. */
-static void answer_words(fen_prompt *p, fen_id finding, fen_answer a, fen_str *out)
-{
-    size_t len;
-    fen_show_answer(p->page, p->base, finding, a, fen_session_today(p->s));
-    const char *text = fen_page_text(p->page, &len);
-    for (size_t i = 0; i < len; i++) {
-        const bool blank = text[i] == ' ' || text[i] == '\n';
-        if (!blank)
-            fen_str_putc(out, text[i]);
-        else if (i + 1 < len && text[i + 1] != ' ' && text[i + 1] != '\n')
-            fen_str_putc(out, ' ');
-    }
-    fen_page_clear(p->page);
-}
-
-/* What was taken down, in full: a beginning or a number may have been typed. */
-static void say_understood(fen_prompt *p, fen_id finding, fen_answer a)
-{
-    fen_str words;
-    fen_str_init(&words, 64u << 10);
-    answer_words(p, finding, a, &words);
-    if (fen_str_status(&words))
-        fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
-    else
-        fen_prompt_tell(p, "Noted: %s: %s", fen_base_finding(p->base, finding)->name, words.at);
-    fen_str_free(&words);
-}
-
-void fen_prompt_take(fen_prompt *p, fen_id finding, fen_answer a)
-{
-    if (!remember(p, finding, true))
-        return;
-    const fen_status st = fen_session_answer(p->s, finding, a);
-    if (st) {
-        p->undo.count--;
-        fen_prompt_refuse(p, "'%s' cannot be that; see '?' for what can be believed", fen_base_finding(p->base, finding)->name);
-        return;
-    }
-    fen_session_skip(p->s, finding, false);
-    if (p->undo.at[p->undo.count - 1].joined)
-        p->order.at[p->order.count++] = finding;
-    p->judged_now = false;
-    say_understood(p, finding, a);
-    fen_prompt_ask_on(p);
-}
-
-void fen_prompt_skip(fen_prompt *p)
-{
-    if (!remember(p, p->q.finding, false))
-        return;
-    fen_session_skip(p->s, p->q.finding, true);
-    fen_prompt_tell(p, "Passed over: %s.", fen_base_finding(p->base, p->q.finding)->name);
-    fen_prompt_ask_on(p);
-}
-
-void fen_prompt_back(fen_prompt *p)
-{
-    if (!p->undo.count) {
-        fen_prompt_refuse(p, "there is nothing left to take back");
-        return;
-    }
-    const fen_undo u = p->undo.at[--p->undo.count];
-    fen_status st = fen_session_answer(p->s, u.finding, u.before);
-    if (st) { /* it was taken before, so it is taken again */
-        fen_prompt_fault(p, NULL, st, 0);
-        return;
-    }
-    fen_session_skip(p->s, u.finding, u.skipped_before);
-    if (u.joined)
-        p->order.count--;
-    if (p->undo.count < p->kept)
-        p->kept = UINT32_MAX;
-    p->judged_now = false;
-    fen_prompt_tell(p, "Taken back: %s.", fen_base_finding(p->base, u.finding)->name);
-    p->q = u.asked;
-    if (u.open)
-        show_question(p);
-    else
-        fen_prompt_ask_on(p);
 }
 
 /* ---- one line ---------------------------------------------------------------- */
@@ -343,15 +163,15 @@ static void take_as_answer(fen_prompt *p, const char *text)
     else
         fen_prompt_refuse(p, "no question is open; an empty line asks on, 'note FINDING ANSWER' tells something, 'help' lists the words");
     if (p->open && !p->fresh && !p->leave)
-        show_question(p);
+        fen_prompt_show_question(p);
 }
 
 static void empty_line(fen_prompt *p)
 {
     if (p->open || p->q.finding != FEN_NONE)
-        show_question(p);
+        fen_prompt_show_question(p);
     else
-        say_what_is_left(p);
+        fen_prompt_say_what_is_left(p);
 }
 
 /* A word is meant when what follows can be its arguments: a word that takes
@@ -409,9 +229,12 @@ static void greet(fen_prompt *p)
 
 static void show_known(fen_prompt *p)
 {
-    if (!p->order.count)
+    char date[FEN_DATE_TEXT];
+    if (!p->set.earlier)
         return;
+    fen_date_write(date, fen_session_today(p->s));
     fen_prompt_part(p);
+    fen_prompt_tell(p, "The case '%s', looked at on %s:", p->set.earlier->id, date);
     fen_show_answers(p->page, p->s, (fen_list){p->order.at, p->order.count});
     fen_prompt_flush(p);
 }
@@ -460,6 +283,11 @@ static void read_one(fen_prompt *p, fen_str *line)
         p->leave = true;
         break;
     case FEN_READ_FAILED:
+        if (error == ENOMEM) { /* for this line; there may be some for the next */
+            fen_str_free(line);
+            fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
+            break;
+        }
         p->exit = fen_exit_for(FEN_EIO, error);
         fen_message_status(p->set.err, "standard input", FEN_EIO, error);
         p->leave = true;

@@ -1,6 +1,7 @@
 #include "prompt_keep.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -51,6 +52,13 @@ static fen_status write_case(fen_prompt *p, const char *path)
     return st;
 }
 
+static void say_failure(fen_prompt *p, const char *path, fen_status st, int error)
+{
+    char what[512];
+    snprintf(what, sizeof what, "'%.300s' is not written", path);
+    fen_prompt_fault(p, what, st, error);
+}
+
 static void keep_in(fen_prompt *p, const char *path)
 {
     if (holds_another(p, path) && strcmp(path, p->refused_file.at) != 0) {
@@ -61,7 +69,7 @@ static void keep_in(fen_prompt *p, const char *path)
     }
     const fen_status st = write_case(p, path);
     if (st) {
-        fen_prompt_fault(p, path, st, errno);
+        say_failure(p, path, st, errno);
         return;
     }
     fen_str_clear(&p->refused_file);
@@ -70,7 +78,7 @@ static void keep_in(fen_prompt *p, const char *path)
         fen_str_clear(&p->file);
         fen_str_puts(&p->file, path);
     }
-    fen_prompt_tell(p, "Kept in %s; 'fenmend triage %s' goes on from there.", path, path);
+    fen_prompt_tell(p, "Kept in %s; 'fenmend triage' with this file goes on from there.", path);
 }
 
 void fen_prompt_keep(fen_prompt *p, const char *name)

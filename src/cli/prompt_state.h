@@ -28,9 +28,11 @@ struct fen_prompt {
     fen_question q;       /* what is asked, or could be asked still */
     bool open;            /* it was asked and waits for its answer */
     bool fresh;           /* it is the last thing shown */
+    fen_urgency warned;   /* how urgent it was said to be */
     bool judged;          /* a verdict was shown ... */
     bool judged_now;      /* ... for the answers as they are */
-    fen_id judged_cause;  /* what it was */
+    uint64_t judged_mark; /* what it was */
+    bool told_what_is_left;
 
     FEN_VEC(fen_undo) undo;
     FEN_VEC(fen_id) order; /* findings answered, in order */
@@ -49,8 +51,8 @@ void fen_prompt_part(fen_prompt *p);
 void fen_prompt_flush(fen_prompt *p);
 /* Refuse the present line: "what is wrong; what would be right". */
 void fen_prompt_refuse(fen_prompt *p, const char *format, ...) FEN_PRINTF(2, 3);
-/* The machine failed; ERROR is the errno of FEN_EIO. */
-void fen_prompt_fault(fen_prompt *p, const char *where, fen_status st, int error);
+/* The machine failed; WHAT (or NULL) it was doing; ERROR is the errno of FEN_EIO. */
+void fen_prompt_fault(fen_prompt *p, const char *what, fen_status st, int error);
 /* A line that is neither result nor complaint. */
 void fen_prompt_tell(fen_prompt *p, const char *format, ...) FEN_PRINTF(2, 3);
 
@@ -62,6 +64,10 @@ void fen_prompt_take(fen_prompt *p, fen_id finding, fen_answer a);
 void fen_prompt_skip(fen_prompt *p);
 /* Undo one answer or skip, and ask its question again. */
 void fen_prompt_back(fen_prompt *p);
+/* The open question, or the one that could be asked still, which opens it. */
+void fen_prompt_show_question(fen_prompt *p);
+/* What the prompt can still do when nothing needs asking. */
+void fen_prompt_say_what_is_left(fen_prompt *p);
 /* Ask the best next question, or say the verdict if it is time. */
 void fen_prompt_ask_on(fen_prompt *p);
 void fen_prompt_verdict(fen_prompt *p);

@@ -291,21 +291,21 @@ static void run_help(fen_prompt *p, const char *rest)
 /* ---- the table --------------------------------------------------------------------------- */
 
 static const fen_prompt_word words[] = {
-    {"?", NULL, FEN_TAKES_NOTHING, "how to look, why it is asked, what each answer would do", NULL, run_how},
+    {"?", NULL, FEN_TAKES_NOTHING, "how to look, why it is asked, what answers would do", NULL, run_how},
     {"unsure", NULL, FEN_TAKES_NOTHING, "asked, but cannot tell; not asked again",
      "It counts for nothing, neither for nor against. The case remembers that it was asked.", run_unsure},
     {"skip", NULL, FEN_TAKES_NOTHING, "not now: ask something else",
      "The finding stays open. It is not proposed again, but 'note' can still tell it.", run_skip},
-    {"back", NULL, FEN_TAKES_NOTHING, "take back the last answer, note or skip; again for the one before",
-     "The question it answered is asked again. What a case file told can be taken back as well.", run_back},
-    {"note", "FINDING ANSWER", FEN_TAKES_FINDING, "tell something that was not asked, or change what was told",
+    {"back", NULL, FEN_TAKES_NOTHING, "take back the last answer; again: the one before",
+     "Notes and skips are taken back as well. The question that was open is asked again. What a case file told can be taken back as well.", run_back},
+    {"note", "FINDING ANSWER", FEN_TAKES_FINDING, "tell something not asked, or change what was told",
      "A finding that was told before is changed. 'note FINDING unsure' says that it cannot be told.", run_note},
     {"standing", NULL, FEN_TAKES_NOTHING, "the causes in question now, best first", NULL, run_standing},
-    {"because", "[CAUSE]", FEN_TAKES_CAUSE, "where the verdict on a cause comes from, down to your answers",
-     "Without a cause: the one that leads.", run_because},
-    {"contrast", "[CAUSE CAUSE]", FEN_TAKES_CAUSES, "what separates two causes, and the question that would separate them best",
-     "Without causes: the two that lead.", run_contrast},
-    {"flip", NULL, FEN_TAKES_NOTHING, "the fewest answers that, changed, would change the verdict", NULL, run_flip},
+    {"because", "[CAUSE]", FEN_TAKES_CAUSE, "where the verdict on a cause comes from",
+     "Down to your answers and the sources of the rules, with each weight. Without a cause: the one that leads.", run_because},
+    {"contrast", "[CAUSE CAUSE]", FEN_TAKES_CAUSES, "what separates two causes, and what would tell",
+     "And the question that would separate them best. Without causes: the two that lead.", run_contrast},
+    {"flip", NULL, FEN_TAKES_NOTHING, "the fewest changed answers that change the verdict", NULL, run_flip},
     {"suppose", "FINDING ANSWER", FEN_TAKES_FINDING, "the verdict as if; nothing is recorded", NULL, run_suppose},
     {"plan", NULL, FEN_TAKES_NOTHING, "what to do, as things stand", NULL, run_plan},
     {"keep", "[FILE]", FEN_TAKES_FILE, "write the case to a file",
@@ -315,7 +315,7 @@ static const fen_prompt_word words[] = {
     {"done", NULL, FEN_TAKES_NOTHING, "enough asked: say the verdict and leave", NULL, run_done},
     {"help", "[WORD]", FEN_TAKES_WORD, "these words, or more about one", NULL, run_help},
     {"quit", NULL, FEN_TAKES_NOTHING, "leave at once (Ctrl-D too)", NULL, run_quit},
-    {"=", "ANSWER", FEN_TAKES_ANSWER, "an answer, even if it is also a word of the prompt", NULL, run_answer},
+    {"=", "ANSWER", FEN_TAKES_ANSWER, "an answer, even if it is also a word above", NULL, run_answer},
 };
 
 size_t fen_prompt_word_count(void)
