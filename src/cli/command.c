@@ -13,6 +13,7 @@
 
 static const fen_command *const commands[] = {
     &fen_cmd_triage,
+    &fen_cmd_check,
     &fen_cmd_explain,
     &fen_cmd_vet,
 };

@@ -1,0 +1,35 @@
+/* records.h -- results as data and as a table, one case a line, for batches.
+ *
+ * Lines of JSON keep the keys of this table for ever: case, kind, urgency, causes
+ * (cause, p, score in dBan), covering, unexplained, hazards, next, stopped; a case that
+ * could not be read has `case` and `error`. Numbers read back to the same double.
+ * CSV is RFC 4180's, lines ending in CR LF. All append to a text; a lack of memory shows
+ * in its status.
+ */
+#ifndef FENMEND_RECORDS_H
+#define FENMEND_RECORDS_H
+
+#include "fenmend/report.h"
+#include "fenmend/score.h"
+
+void fen_record_json(struct fen_str *out, const fen_base *base, const fen_judged *j);
+void fen_record_csv(struct fen_str *out, const fen_base *base, const fen_judged *j);
+void fen_record_csv_head(struct fen_str *out);
+/* One line of at most LOOK's width. */
+void fen_record_row(struct fen_str *out, const fen_base *base, fen_look look, const fen_judged *j);
+void fen_record_row_head(struct fen_str *out, fen_look look);
+
+/* What a batch came to. */
+typedef struct fen_tally {
+    uint64_t cases, broken, unusable; /* read and judged; not readable; whole files */
+    uint64_t urgency[4];
+    uint64_t *leading;                /* [causes] cases that each cause leads */
+} fen_tally;
+void fen_record_totals(struct fen_str *out, const fen_base *base, fen_look look, const fen_tally *t);
+
+void fen_record_score_json(struct fen_str *out, const fen_base *base, const fen_score_sums *s);
+void fen_record_score(struct fen_str *out, const fen_base *base, fen_look look, const fen_score_sums *s);
+
+const char *fen_urgency_name(fen_urgency u); /* "none", "weeks", "days", "hours" */
+
+#endif

@@ -1,0 +1,256 @@
+#include "batch_judge.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "case_yaml.h"
+#include "grade.h"
+#include "text/json.h"
+#include "util/alloc.h"
+#include "util/limits.h"
+#include "util/problem_text.h"
+
+struct fen_worker {
+    const fen_batch *b;
+    fen_session *session, *user; /* user: the simulated one; NULL if nothing is graded */
+    fen_problems *problems;
+    fen_str scratch;             /* a case's id, an error's line */
+    /* of the piece at hand */
+    fen_batch_task *task;
+    const fen_unit *unit;
+    size_t problems_seen;        /* of the unit's cases before this one */
+};
+
+fen_status fen_worker_new(const fen_batch *b, fen_worker **ret_worker)
+{
+    fen_worker *w = fen_calloc(1, sizeof *w);
+    if (!w)
+        return FEN_ENOMEM;
+    w->b = b;
+    fen_str_init(&w->scratch, FEN_SCALAR_MAX);
+    fen_status st = fen_problems_new(&w->problems);
+    if (!st)
+        st = fen_session_new(b->base, b->today, &w->session);
+    if (!st && b->grade)
+        st = fen_session_new(b->base, b->today, &w->user);
+    if (st) {
+        fen_worker_free(w);
+        return st;
+    }
+    *ret_worker = w;
+    return FEN_OK;
+}
+
+void fen_worker_free(fen_worker *w)
+{
+    if (!w)
+        return;
+    fen_session_free(w->session);
+    fen_session_free(w->user);
+    fen_problems_free(w->problems);
+    fen_str_free(&w->scratch);
+    fen_free(w);
+}
+
+fen_status fen_problems_flush(fen_problems **problems, fen_str *out)
+{
+    if (!fen_problems_count(*problems))
+        return FEN_OK;
+    fen_problems_sort(*problems);
+    for (size_t i = 0; i < fen_problems_count(*problems); i++)
+        fen_problem_write(out, *problems, fen_problems_at(*problems, i));
+    fen_problems *fresh;
+    const fen_status st = fen_problems_new(&fresh);
+    if (st)
+        return st;
+    fen_problems_free(*problems);
+    *problems = fresh;
+    return fen_str_status(out);
+}
+
+/* -- results ------------------------------------------------------------------ */
+
+static fen_status put_result(fen_worker *w, fen_judged *j, fen_mark mark)
+{
+    fen_batch_task *t = w->task;
+    if (w->b->judge)
+        w->b->judge(w->b->ctx, j, &t->out);
+    mark.out_end = t->out.len;
+    return FEN_VEC_PUSH(&t->marks, mark) ? fen_str_status(&t->out) : FEN_ENOMEM;
+}
+
+/* "plants.yaml:14:9: 'tapp' is no answer; did you mean 'tap'" */
+static void write_error(fen_worker *w)
+{
+    fen_str *s = &w->scratch;
+    for (size_t i = w->problems_seen; i < fen_problems_count(w->problems); i++) {
+        const fen_problem *p = fen_problems_at(w->problems, i);
+        if (p->severity != FEN_ERROR)
+            continue;
+        fen_str_printf(s, "%s:%u:%u: %s", fen_problems_path(w->problems, p->place.file), (unsigned)p->place.line,
+                       (unsigned)p->place.column, p->text);
+        if (p->right)
+            fen_str_printf(s, "; %s", p->right);
+        return;
+    }
+    fen_str_puts(s, "it could not be read");
+}
+
+/* ID NULL: named after its file and line. */
+static fen_status put_broken(fen_worker *w, const char *id, uint32_t line)
+{
+    fen_str *s = &w->scratch;
+    fen_str_clear(s);
+    if (id)
+        fen_str_printf(s, "%.*s", (int)FEN_LINE_MAX / 4, id);
+    else
+        fen_str_printf(s, "%s:%u", w->task->piece.file->stem, (unsigned)line);
+    fen_str_putc(s, '\0');
+    const size_t error_at = s->len;
+    write_error(w);
+    if (fen_str_status(s))
+        return FEN_ENOMEM;
+    fen_judged j = { .id = s->at, .error = s->at + error_at };
+    return put_result(w, &j, (fen_mark){ .broken = true, .cause = FEN_NONE });
+}
+
+/* The causes that the case turned out to have: those of the latest visit that says. */
+static fen_list settled_of(const fen_case *c)
+{
+    for (size_t v = c->n_visits; v-- > 0;)
+        if (c->visits[v].settled.count)
+            return c->visits[v].settled;
+    return (fen_list){ 0 };
+}
+
+static fen_status judge(fen_worker *w, const fen_case *c)
+{
+    const size_t last = c->n_visits - 1;
+    fen_session_clear(w->session);
+    fen_session_set_today(w->session, c->visits[last].date);
+    fen_case_answer(c, last, w->session);
+    fen_judged j = { .id = c->id, .c = c, .session = w->session, .settled = settled_of(c) };
+    const fen_verdict *v = fen_session_verdict(w->session);
+    fen_mark mark = { .urgency = v->urgency, .cause = v->ranking.count ? v->ranking.at[0] : FEN_NONE };
+    if (w->b->ask)
+        fen_session_next(w->session, &j.question);
+    if (w->b->grade)
+        fen_grade_case(c, j.settled, w->session, w->user, &mark.grade);
+    return put_result(w, &j, mark);
+}
+
+/* -- reading ------------------------------------------------------------------- */
+
+static const char *id_of_broken(const fen_node *node)
+{
+    const fen_node *id = fen_node_get(node, "case");
+    return id && id->type == FEN_NODE_TEXT && id->len ? id->text : NULL;
+}
+
+static fen_status take_case(fen_worker *w, const fen_source *src, const fen_node *node)
+{
+    const fen_unit *u = w->unit;
+    char name[112];
+    fen_case *c = NULL;
+    const char *stem = w->task->piece.file->stem;
+    if (u->state == FEN_UNIT_ONLY)
+        snprintf(name, sizeof name, "%.80s", stem);
+    else
+        snprintf(name, sizeof name, "%.64s:%u", stem, (unsigned)node->place.line);
+    w->problems_seen = fen_problems_count(w->problems);
+    fen_status st = fen_case_read(w->b->base, src, node, name, w->b->today, w->problems, &c);
+    if (st == FEN_EINPUT)
+        return put_broken(w, id_of_broken(node), node->place.line);
+    if (!st)
+        st = judge(w, c);
+    fen_case_free(c);
+    return st;
+}
+
+/* A document is a case, or a list of them; one that is empty is nothing. */
+static fen_status take_root(fen_worker *w, const fen_source *src, const fen_node *root)
+{
+    fen_status st = FEN_OK;
+    if (root->type == FEN_NODE_MAP)
+        return root->count || w->task->piece.file->input == FEN_INPUT_JSONL ? take_case(w, src, root) : FEN_OK;
+    if (root->type == FEN_NODE_TEXT)
+        return take_case(w, src, root);
+    for (size_t i = 0; !st && i < root->count; i++)
+        st = take_case(w, src, root->items[i]);
+    return st;
+}
+
+static fen_status read_yaml(fen_worker *w, const fen_source *src)
+{
+    fen_tree *tree = NULL;
+    fen_status st = fen_yaml_read(src, w->problems, &tree);
+    if (!st)
+        st = take_root(w, src, fen_tree_root(tree));
+    else if (st == FEN_EINPUT)
+        st = put_broken(w, NULL, src->lines_before + 1);
+    fen_tree_free(tree);
+    return st;
+}
+
+static fen_status read_other(fen_worker *w, const fen_source *src)
+{
+    const fen_node *root = NULL;
+    fen_arena *arena = fen_arena_new();
+    if (!arena)
+        return FEN_ENOMEM;
+    fen_status st = w->task->piece.file->input == FEN_INPUT_CSV
+                        ? fen_csv_case(w->task->head, src, arena, w->problems, &root)
+                        : fen_json_read(src, arena, w->problems, &root);
+    if (!st)
+        st = take_root(w, src, root);
+    else if (st == FEN_EINPUT)
+        st = put_broken(w, NULL, src->lines_before + 1);
+    fen_arena_free(arena);
+    return st;
+}
+
+static void complain_of_unit(fen_worker *w, const fen_source *src)
+{
+    switch (w->unit->state) {
+    case FEN_UNIT_STRAY: fen_csv_complain(src, FEN_CSV_STRAY, w->unit->bad, w->problems); break;
+    case FEN_UNIT_AFTER: fen_csv_complain(src, FEN_CSV_AFTER, w->unit->bad, w->problems); break;
+    case FEN_UNIT_OPEN: fen_csv_complain(src, FEN_CSV_OPEN, w->unit->bad, w->problems); break;
+    case FEN_UNIT_TOO_LONG:
+    case FEN_UNIT_TEXT:
+    case FEN_UNIT_ONLY:
+        fen_source_problem(src, w->problems, FEN_ERROR, FEN_CODE_TOO_LARGE, fen_source_place(src, 0),
+                           "split it into several cases", "the case that begins here has more than %u bytes", FEN_CASE_MAX);
+    }
+}
+
+static fen_status take_unit(fen_worker *w, const fen_unit *u)
+{
+    const fen_feed_file *file = w->task->piece.file;
+    fen_source *src = NULL;
+    w->unit = u;
+    w->problems_seen = 0;
+    fen_status st = fen_source_piece(file->path, w->task->piece.text.at + u->at, u->len, u->lines_before, u->bytes_before,
+                                     w->problems, &src);
+    if (st == FEN_EINPUT)
+        st = put_broken(w, NULL, u->lines_before + 1);
+    else if (!st && u->state != FEN_UNIT_TEXT && u->state != FEN_UNIT_ONLY) {
+        complain_of_unit(w, src);
+        st = put_broken(w, NULL, u->lines_before + 1);
+    } else if (!st)
+        st = file->input == FEN_INPUT_YAML ? read_yaml(w, src) : read_other(w, src);
+    fen_source_free(src);
+    if (!st)
+        st = fen_problems_flush(&w->problems, &w->task->err);
+    return st;
+}
+
+void fen_worker_do(fen_worker *w, fen_batch_task *task)
+{
+    const fen_feed_file *file = task->piece.file;
+    w->task = task;
+    task->status = FEN_OK;
+    if (file->input == FEN_INPUT_CSV && !task->head)
+        return;
+    for (uint32_t i = 0; !task->status && i < task->piece.units.count; i++)
+        task->status = take_unit(w, &task->piece.units.at[i]);
+}

@@ -1,0 +1,183 @@
+/* record_row.c -- a judged case as one line for people, and the totals under them. Column
+ * widths depend on the page alone, so that lines can be written as they come. */
+#include <string.h>
+
+#include "fenmend/records.h"
+#include "record_text.h"
+#include "util/utf8.h"
+#include "words.h"
+
+enum { URGENCY = 6, PERCENT = 5, GAP = 2 };
+
+static uint32_t id_width(fen_look look)
+{
+    const uint32_t w = look.width / 4;
+    return w < 8 ? 8 : w > 28 ? 28 : w;
+}
+
+static uint32_t cause_width(fen_look look)
+{
+    const uint32_t used = URGENCY + PERCENT + id_width(look) + 3 * GAP;
+    return look.width > used + 8 ? look.width - used : 8;
+}
+
+/* Bytes of TEXT that fit into WIDTH columns. */
+static size_t fitting(const char *text, size_t len, size_t width)
+{
+    size_t at = 0, columns = 0;
+    while (at < len) {
+        const size_t step = fen_utf8_step(text + at, len - at);
+        columns += fen_utf8_width(text + at, step);
+        if (columns > width)
+            break;
+        at += step;
+    }
+    return at;
+}
+
+void fen_cell_put(fen_str *out, const char *text, size_t width, bool right, bool ascii)
+{
+    fen_str clean;
+    fen_str_init(&clean, 1u << 20);
+    fen_utf8_clean(&clean, text, strlen(text), false, ascii);
+    const char *dots = ascii ? ".." : "\xE2\x80\xA6";
+    size_t len = clean.len, columns = fen_utf8_width(clean.at, clean.len);
+    const bool cut = columns > width;
+    if (cut) {
+        len = fitting(clean.at, clean.len, width - (ascii ? 2 : 1));
+        columns = fen_utf8_width(clean.at, len) + (ascii ? 2 : 1);
+    }
+    for (size_t i = columns; right && i < width; i++)
+        fen_str_putc(out, ' ');
+    fen_str_put(out, clean.at, len);
+    if (cut)
+        fen_str_puts(out, dots);
+    for (size_t i = columns; !right && i < width; i++)
+        fen_str_putc(out, ' ');
+    if (fen_str_status(&clean))
+        out->failed = true;
+    fen_str_free(&clean);
+}
+
+void fen_gap_put(fen_str *out, size_t n)
+{
+    while (n--)
+        fen_str_putc(out, ' ');
+}
+
+/* No line ends in blanks. */
+void fen_line_end(fen_str *out)
+{
+    while (out->len && out->at[out->len - 1] == ' ')
+        out->at[--out->len] = '\0';
+    fen_str_putc(out, '\n');
+}
+
+static void put_row(fen_str *out, fen_look look, const char *urgency, const char *id, const char *percent, const char *cause)
+{
+    fen_cell_put(out, urgency, URGENCY, false, look.ascii);
+    fen_gap_put(out, GAP);
+    fen_cell_put(out, id, id_width(look), false, look.ascii);
+    fen_gap_put(out, GAP);
+    fen_cell_put(out, percent, PERCENT, true, look.ascii);
+    fen_gap_put(out, GAP);
+    fen_cell_put(out, cause, cause_width(look), false, look.ascii);
+    fen_line_end(out);
+}
+
+void fen_record_row_head(struct fen_str *out, fen_look look)
+{
+    put_row(out, look, "urgent", "case", "sure", "most likely");
+}
+
+/* The leading cause, and those that must be there besides it. */
+static void name_causes(fen_str *out, const fen_base *base, const fen_verdict *v)
+{
+    if (!v->ranking.count) {
+        fen_str_puts(out, "nothing that the rules know");
+        return;
+    }
+    fen_str_puts(out, fen_base_cause(base, v->ranking.at[0])->name);
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        if (v->covering.at[i] != v->ranking.at[0])
+            fen_str_printf(out, " + %s", fen_base_cause(base, v->covering.at[i])->name);
+}
+
+static void put_judged(fen_str *out, const fen_base *base, fen_look look, const fen_judged *j)
+{
+    const fen_verdict *v = fen_session_verdict(j->session);
+    char percent[FEN_WORDS_MAX];
+    fen_str names;
+    fen_str_init(&names, 1u << 20);
+    name_causes(&names, base, v);
+    fen_words_percent(percent, v->ranking.count ? v->p[v->ranking.at[0]] : 0);
+    const bool loud = look.colour && v->urgency >= FEN_DAYS;
+    if (loud)
+        fen_str_puts(out, "\033[1;31m");
+    put_row(out, look, v->urgency ? fen_urgency_name(v->urgency) : "-", j->id, percent, names.at);
+    if (loud) {
+        out->at[--out->len] = '\0'; /* the colour ends before the line does */
+        fen_str_puts(out, "\033[0m\n");
+    }
+    if (fen_str_status(&names))
+        out->failed = true;
+    fen_str_free(&names);
+}
+
+void fen_record_row(struct fen_str *out, const fen_base *base, fen_look look, const fen_judged *j)
+{
+    if (j->c)
+        put_judged(out, base, look, j);
+    else
+        put_row(out, look, "broken", j->id, "", j->error);
+}
+
+/* -- totals --------------------------------------------------------------------- */
+
+static void put_share(fen_str *out, fen_look look, uint64_t n, uint64_t all, const char *what)
+{
+    char percent[FEN_WORDS_MAX];
+    fen_str_printf(out, "%9llu  ", (unsigned long long)n);
+    fen_words_percent(percent, all ? (double)n / (double)all : 0);
+    fen_cell_put(out, percent, PERCENT, true, look.ascii);
+    fen_gap_put(out, GAP);
+    fen_cell_put(out, what, look.width > 26 ? look.width - 18 : 8, false, look.ascii);
+    fen_line_end(out);
+}
+
+static fen_id most_frequent(const fen_base *base, const fen_tally *t, const fen_id *had, size_t n_had)
+{
+    fen_id best = FEN_NONE;
+    for (fen_id c = 0; c < fen_base_causes(base); c++) {
+        bool old = false;
+        for (size_t i = 0; i < n_had; i++)
+            old = old || had[i] == c;
+        if (!old && t->leading[c] && (best == FEN_NONE || t->leading[c] > t->leading[best]))
+            best = c;
+    }
+    return best;
+}
+
+void fen_record_totals(struct fen_str *out, const fen_base *base, fen_look look, const fen_tally *t)
+{
+    static const char *const act[] = { "nothing urgent", "act within weeks", "act within days", "act within hours" };
+    enum { SHOWN = 5 };
+    fen_id had[SHOWN];
+    fen_str_printf(out, "\n%llu case%s", (unsigned long long)t->cases, t->cases == 1 ? "" : "s");
+    if (t->broken)
+        fen_str_printf(out, ", and %llu that could not be read", (unsigned long long)t->broken);
+    if (t->unusable)
+        fen_str_printf(out, ", and %llu file%s", (unsigned long long)t->unusable, t->unusable == 1 ? "" : "s");
+    fen_str_puts(out, t->broken || !t->unusable ? "\n" : " that could not be read\n");
+    for (int u = FEN_HOURS; u >= 0; u--)
+        if (t->urgency[u])
+            put_share(out, look, t->urgency[u], t->cases, act[u]);
+    if (t->cases)
+        fen_str_puts(out, "most likely, most often:\n");
+    for (size_t i = 0; i < SHOWN; i++) {
+        had[i] = most_frequent(base, t, had, i);
+        if (had[i] == FEN_NONE)
+            break;
+        put_share(out, look, t->leading[had[i]], t->cases, fen_base_cause(base, had[i])->name);
+    }
+}

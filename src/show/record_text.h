@@ -1,0 +1,16 @@
+/* record_text.h -- cells and lines of the tables that batches print.
+ */
+#ifndef FEN_RECORD_TEXT_H
+#define FEN_RECORD_TEXT_H
+
+#include <stdbool.h>
+
+#include "util/str.h"
+
+/* TEXT cleaned, cut or filled to WIDTH columns. */
+void fen_cell_put(fen_str *out, const char *text, size_t width, bool right, bool ascii);
+void fen_gap_put(fen_str *out, size_t n);
+/* End the line without blanks before its end. */
+void fen_line_end(fen_str *out);
+
+#endif
