@@ -122,7 +122,8 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
 static bool is_free(fen_loader *l, fen_part part, const fen_node *key)
 {
     const char *right = NULL;
-    if (part == FEN_PART_FINDINGS && fen_word_reserved(key->text, key->len))
+    if ((part == FEN_PART_FINDINGS && fen_word_reserved(key->text, key->len)) ||
+        (part == FEN_PART_KINDS && fen_word_reserved_answer(key->text, key->len))) /* "kind is ..." */
         right = "it has a meaning in sentences already";
     if (part == FEN_PART_FINDINGS && key->text[0] >= '0' && key->text[0] <= '9')
         right = "begin it with a letter";

@@ -20,7 +20,7 @@ static const char *const reserved[] = {
     "is", "not", "or", "and", "from", "to", "above", "below", "includes", "excludes", "unsure", "unknown", "kind",
     "hazard", "slight", "fair", "strong", "decisive", "for", "against",
 };
-static const char *const reserved_answers[] = { "not", "or", "and", "unsure", "unknown" };
+static const char *const reserved_answers[] = { "is", "not", "or", "and", "from", "to", "unsure", "unknown" };
 
 static bool among(const char *const *words, size_t n, const char *word, size_t len)
 {
@@ -308,8 +308,8 @@ static bool is_quantity(const reader *r, fen_span word)
 static bool read_answer(reader *r)
 {
     const fen_span word = fen_lexer_peek(&r->x);
-    static const char *const never[] = { "not", "or", "and", "is", "to", "from" };
-    if (word.len == 0 || among(never, FEN_COUNT(never), r->x.text + word.at, word.len))
+    const bool state = fen_span_is(r->x.text, word, "unsure") || fen_span_is(r->x.text, word, "unknown");
+    if (word.len == 0 || (!state && fen_word_reserved_answer(r->x.text + word.at, word.len)))
         return unexpected(r, "write the name of an answer here");
     if (fen_lexer_digit(r->x.text[word.at]) && is_quantity(r, word))
         return refuse(r, FEN_CODE_CONDITION, word, true, "is not the name of an answer",

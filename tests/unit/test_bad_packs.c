@@ -123,12 +123,53 @@ static void no_expectation_is_left_without_a_pack(void **state)
     fen_file_names_free(names, n);
 }
 
+/* A refusal needs memory too; without it, it is the machine that has failed. Packs
+ * larger than a few screens only repeat what smaller ones do. */
+static void sweep(const char *path)
+{
+    for (size_t nth = 0;; nth++) {
+        const size_t before = fen_alloc_live();
+        fen_problems *problems;
+        fen_base *base = NULL;
+        assert_int_equal(fen_problems_new(&problems), FEN_OK);
+        fen_alloc_fail_at(nth);
+        const fen_status st = fen_base_load(&path, 1, problems, &base);
+        fen_alloc_fail_at(FEN_ALLOC_NEVER_FAIL);
+        const bool idle = st == FEN_OK && base != NULL;
+        fen_base_free(base);
+        fen_problems_free(problems);
+        assert_int_equal(fen_alloc_live(), before);
+        if (st != FEN_ENOMEM) {
+            assert_true(idle || st == FEN_EINPUT);
+            return; /* this load makes no nth allocation */
+        }
+    }
+}
+
+static void a_refusal_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    char **names, *text;
+    size_t n, len;
+    assert_int_equal(chdir(FEN_TESTS_DIR "/packs/bad"), 0);
+    assert_int_equal(fen_file_list(".", ".yaml", &names, &n), FEN_OK);
+    for (size_t i = 0; i < n; i++) {
+        assert_int_equal(fen_file_read(names[i], 1 << 20, &text, &len), FEN_OK);
+        fen_free(text);
+        if (len < 4096)
+            sweep(names[i]);
+    }
+    fen_file_names_free(names, n);
+    sweep("name-twice");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_bad_pack_is_told_what_is_wrong_and_what_would_be_right),
         cmocka_unit_test(problems_name_the_pack_of_several_that_they_are_in),
         cmocka_unit_test(no_expectation_is_left_without_a_pack),
+        cmocka_unit_test(a_refusal_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
