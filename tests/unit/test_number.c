@@ -66,7 +66,7 @@ static void what_is_no_number_or_not_finite_is_refused_untouched(void **state)
 {
     (void)state;
     static const char *const bad[] = { "", "-", "+", ".", "-.", "e5", "inf", "nan", "-inf", "infinity", "x1", " 1",
-                                       "1e309", "-1e400", "1e999999999999999999999", "--1", "\xE2\x88\x92" "5" };
+                                       "1e309", "-1e400", "1e999999999999999999999", "--1", ("\xE2\x88\x92" "5") };
     double value = 77;
     size_t n = 88;
     for (size_t i = 0; i < COUNT(bad); i++)
