@@ -149,6 +149,18 @@ static void dress(const editor *e, const char *ask, char *buf, size_t size)
         snprintf(buf, size, "%s", ask);
 }
 
+/* What was typed stays to be seen, with the sign of its end behind it; giving up
+ * the terminal would move the cursor to the line's start, so that comes after. */
+static void abandon_line(void)
+{
+    rl_point = rl_end;
+    rl_redisplay();
+    fputs("^C\n", rl_outstream);
+    rl_free_line_state();
+    rl_callback_sigcleanup();
+    rl_callback_handler_remove();
+}
+
 static fen_read read_keys(editor *e, const char *ask)
 {
     sigset_t set, old;
@@ -165,12 +177,8 @@ static fen_read read_keys(editor *e, const char *ask)
     while (!e->finished && !(abandoned = act_on_signals(e)))
         if (wait_for_key(&old))
             rl_callback_read_char();
-    if (abandoned) {
-        rl_free_line_state();
-        rl_callback_sigcleanup();
-        rl_callback_handler_remove();
-        fputs("^C\n", stdout);
-    }
+    if (abandoned)
+        abandon_line();
     sigprocmask(SIG_SETMASK, &old, NULL);
     fflush(stdout);
     return abandoned ? FEN_READ_ABANDONED : e->got ? FEN_READ_LINE : FEN_READ_END;
