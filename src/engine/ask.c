@@ -14,7 +14,9 @@
 #include "scratch.h"
 
 /* Keep, per cause, the sum over the answers of usual * factor: P(answer | cause)
- * is usual * factor divided by it. Sums differ from 1 only for the touched. */
+ * is usual * factor divided by it. Sums differ from 1 only for the touched; the
+ * share of the answers that leave a cause alone is added at the end, so that a
+ * cause that no answer leaves possible has a sum of exactly 0. */
 static void add_norms(fen_session *s, double usual)
 {
     struct fen_scratch *x = s->scratch;
@@ -23,8 +25,10 @@ static void add_norms(fen_session *s, double usual)
         if (!x->is_normed[c]) {
             x->is_normed[c] = true;
             x->normed[x->n_normed++] = c;
+            x->norm[c] = x->moved[c] = 0;
         }
-        x->norm[c] += usual * (fen_factor(s, c) - 1);
+        x->norm[c] += usual * fen_factor(s, c);
+        x->moved[c] += usual;
     }
 }
 
@@ -40,6 +44,11 @@ static void gather_norms(fen_session *s, fen_id finding, fen_answer kept)
         fen_trial(s, finding, kept);
         fen_watch_end(s);
     }
+    for (uint32_t i = 0; i < x->n_normed; i++) {
+        const double rest = 1 - x->moved[x->normed[i]];
+        if (rest > 1e-12) /* shares sum to 1 only within rounding */
+            x->norm[x->normed[i]] += rest;
+    }
 }
 
 /* P(answer | everything known), the trial being in force. */
@@ -51,6 +60,12 @@ static double chance_of(const fen_session *s, double usual, double all)
         const fen_id c = s->touched[i];
         if (x->norm[c] > 0)
             sum += x->p[c] / x->norm[c] * (fen_factor(s, c) - 1);
+    }
+    if (sum < all * 0.25) { /* the changes cancel: add up afresh */
+        sum = 0;
+        for (fen_id c = 0; c < s->base->n_causes; c++)
+            if (x->norm[c] > 0)
+                sum += x->p[c] / x->norm[c] * (s->is_touched[c] ? fen_factor(s, c) : 1);
     }
     const double chance = usual * sum;
     return chance > 0 ? chance : 0;

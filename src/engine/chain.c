@@ -9,9 +9,11 @@
  * adds: every rule is touched a bounded number of times per change.
  *
  * A derived value that may support itself (its finding is `looped`) is taken
- * off as soon as any support goes, with all that rests on it, and comes back in
- * the second step if an independent support is left (delete and rederive:
- * Gupta, Mumick and Subrahmanian 1993, SIGMOD). Others count their supports.
+ * off as soon as any support goes, and a rule of a loop is taken back as soon as
+ * any part of its condition goes, though another alternative may still hold: it
+ * may hold by the rule's own doing. With all that rests on them they come back
+ * in the second and third step if an independent support is left (delete and
+ * rederive: Gupta, Mumick and Subrahmanian 1993, SIGMOD). Others count.
  *
  * Undoing a trial is the opposite change: there is no second mechanism.
  */
@@ -62,10 +64,19 @@ static void hold(fen_session *s, uint32_t node)
         queue_fire(s, node);
 }
 
+static void shake(fen_session *s, fen_id r)
+{
+    if (s->rule[r].loops && s->rule[r].fired) {
+        s->rule[r].shaken = true;
+        queue_unfire(s, r);
+    }
+}
+
 /* A part of NODE ceased to hold. */
 static void release(fen_session *s, uint32_t node)
 {
     const uint32_t n_rules = s->base->net.n_rules;
+    shake(s, node < n_rules ? node : s->base->net.root[node - n_rules]);
     while (node >= n_rules) {
         if (s->left[node - n_rules]++ != 0)
             return;
@@ -139,8 +150,9 @@ static void switch_off(fen_session *s, fen_id atom)
         set_truth(s, atom, 0);
     if (s->support[atom] && !s->in_again[atom]) {
         s->in_again[atom] = true;
-        s->again_next[atom] = s->again_head;
-        s->again_head = atom;
+        const uint32_t stratum = s->base->net.settle[finding];
+        s->again_next[atom] = s->again_head[stratum];
+        s->again_head[stratum] = atom;
     }
 }
 
@@ -228,16 +240,23 @@ static void take_back(fen_session *s, uint32_t stratum)
         rule_state *x = &s->rule[r];
         s->unfire_head[stratum] = x->next_unfire;
         x->in_unfire = false;
-        if (x->fired && (x->left > 0 || x->blockers))
+        const bool stays = x->left <= 0 && !x->blockers;
+        if (x->fired && (!stays || x->shaken)) {
             unfire(s, r);
+            if (stays)
+                queue_fire(s, r);
+        }
+        x->shaken = false;
     }
 }
 
-static void set_again(fen_session *s)
+/* Only when the stratum has taken back all that must go: a loop holds itself up
+ * until then. */
+static void set_again(fen_session *s, uint32_t stratum)
 {
-    while (s->again_head != FEN_NONE) {
-        const fen_id atom = s->again_head;
-        s->again_head = s->again_next[atom];
+    while (s->again_head[stratum] != FEN_NONE) {
+        const fen_id atom = s->again_head[stratum];
+        s->again_head[stratum] = s->again_next[atom];
         s->in_again[atom] = false;
         if (s->support[atom] && !s->on[atom])
             switch_on(s, atom);
@@ -275,7 +294,7 @@ static void propagate(fen_session *s)
             const uint32_t bit = (uint32_t)__builtin_ctzll(s->pending[w]);
             const uint32_t stratum = w * 64 + bit;
             take_back(s, stratum);
-            set_again(s);
+            set_again(s, stratum);
             fire_all(s, stratum);
             settle_all(s, stratum);
             assert(s->unfire_head[stratum] == FEN_NONE && s->fire_head[stratum] == FEN_NONE);
@@ -316,14 +335,16 @@ static void hold_empty_nodes(fen_session *s)
 void fen_chain_start(fen_session *s)
 {
     const fen_net *net = &s->base->net;
-    for (fen_id r = 0; r < net->n_rules; r++)
+    for (fen_id r = 0; r < net->n_rules; r++) {
         s->rule[r].left = net->need[r];
+        s->rule[r].loops = net->loops[r];
+    }
     for (uint32_t i = net->n_rules; i < net->n_nodes; i++)
         s->left[i - net->n_rules] = net->need[i];
     memset(s->fire_head, 0xff, net->n_strata * sizeof *s->fire_head);
     memset(s->unfire_head, 0xff, net->n_strata * sizeof *s->unfire_head);
     memset(s->settle_head, 0xff, net->n_strata * sizeof *s->settle_head);
-    s->again_head = FEN_NONE;
+    memset(s->again_head, 0xff, net->n_strata * sizeof *s->again_head);
     for (fen_id c = 0; c < s->base->n_causes; c++)
         s->score[c] = s->base->causes[c].prior;
     hold_empty_nodes(s);

@@ -32,6 +32,7 @@ struct fen_scratch {
     fen_id *ranking;        /* [n_causes] */
     uint32_t n_ranking;
     double *norm;           /* [n_causes] sum over answers of usual * factor */
+    double *moved;          /* [n_causes] share of the answers that touch it */
     fen_id *normed;         /* [n_causes] whose norm is not 1 */
     bool *is_normed;        /* [n_causes] */
     uint32_t n_normed;

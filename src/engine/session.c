@@ -54,6 +54,7 @@ static void lay_state(layout *l, fen_session *s)
     LAY(s->in_settle, b->n_findings);
     LAY(s->again_next, net->n_atoms);
     LAY(s->in_again, net->n_atoms);
+    LAY(s->again_head, net->n_strata);
     LAY(s->pending, (net->n_strata + 63) / 64);
     LAY(s->touched, b->n_causes);
     LAY(s->is_touched, b->n_causes);
@@ -81,6 +82,7 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->applies, b->n_causes);
     LAY(x->ranking, b->n_causes);
     LAY(x->norm, b->n_causes);
+    LAY(x->moved, b->n_causes);
     LAY(x->normed, b->n_causes);
     LAY(x->is_normed, b->n_causes);
     LAY(x->answers, x->max_answers);

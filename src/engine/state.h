@@ -17,6 +17,8 @@ typedef struct rule_state {
     uint32_t blockers; /* fired rules that go over this one */
     fen_id next_fire, next_unfire; /* links of the stratum's queues */
     bool fired, in_fire, in_unfire;
+    bool loops;      /* copy of net->loops */
+    bool shaken;     /* loops, and lost a part of its condition: is what is left its own doing? */
 } rule_state;
 
 struct fen_session {
@@ -40,7 +42,7 @@ struct fen_session {
     bool *in_settle;      /* [n_findings] */
     fen_id *again_next;   /* [n_atoms] looped atoms taken off, to be set again if still supported */
     bool *in_again;       /* [n_atoms] */
-    fen_id again_head;
+    fen_id *again_head;   /* [n_strata] */
     uint64_t *pending;    /* bits of strata with work */
     /* ---------------------------------------------------------------- */
     bool watching;        /* collect causes whose score changes */

@@ -10,15 +10,17 @@
  */
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 #include "scratch.h"
 
 #define SEARCH_DEPTH 6   /* derived findings behind derived findings */
-#define SETTERS_TRIED 8  /* rules that set a derived value */
+#define SEARCH_WORK 2000 /* tests looked at for one rule: no honest pack comes near */
 
 typedef struct search {
     fen_session *s;
-    int depth;
+    int depth, work;
+    fen_id path[SEARCH_DEPTH]; /* derived values being planned: none can rest on itself */
 } search;
 
 static bool plan_cond(search *k, fen_id cond, bool negated);
@@ -99,6 +101,7 @@ static bool plan_asking(search *k, fen_id finding)
     const fen_finding *f = &s->base->findings[finding];
     if (s->given[finding].state != FEN_OPEN || s->skipped[finding] || !fen_session_applies(s, finding) || k->depth >= SEARCH_DEPTH)
         return false;
+    k->path[k->depth] = FEN_NONE;
     if (f->ask_when == FEN_NONE || fen_session_cond(s, f->ask_when) > 0)
         return true;
     k->depth++;
@@ -107,6 +110,75 @@ static bool plan_asking(search *k, fen_id finding)
     return ok;
 }
 
+/* What has been planned since MARK, to be compared with another way. */
+typedef struct way {
+    fen_id finding[FEN_PLAN_MAX];
+    fen_answer answer[FEN_PLAN_MAX];
+    double usual[FEN_PLAN_MAX];
+    uint32_t n;
+    double effort, chance;
+} way;
+
+static double effort_since(const fen_session *s, uint32_t from)
+{
+    double sum = 0;
+    for (uint32_t i = from; i < s->scratch->n_plan; i++)
+        sum += s->base->settings.effort[s->base->findings[s->scratch->plan_finding[i]].effort];
+    return sum;
+}
+
+static way way_since(const fen_session *s, uint32_t mark)
+{
+    const struct fen_scratch *x = s->scratch;
+    way w = { .n = x->n_plan - mark, .effort = effort_since(s, mark), .chance = 1 };
+    for (uint32_t i = 0; i < w.n; i++) {
+        w.finding[i] = x->plan_finding[mark + i];
+        w.answer[i] = x->plan_answer[mark + i];
+        w.usual[i] = x->plan_usual[mark + i];
+        w.chance *= w.usual[i];
+    }
+    return w;
+}
+
+static void take_way(fen_session *s, uint32_t mark, const way *w)
+{
+    struct fen_scratch *x = s->scratch;
+    for (uint32_t i = 0; i < w->n; i++) {
+        x->plan_finding[mark + i] = w->finding[i];
+        x->plan_answer[mark + i] = w->answer[i];
+        x->plan_usual[mark + i] = w->usual[i];
+    }
+    x->n_plan = mark + w->n;
+}
+
+/* Less effort, then the likelier, then by findings and answers: never by the
+ * order of the rules. */
+static bool better_way(const way *a, const way *b)
+{
+    if (a->effort != b->effort)
+        return a->effort < b->effort;
+    if (a->chance != b->chance)
+        return a->chance > b->chance;
+    for (uint32_t i = 0; i < a->n && i < b->n; i++) {
+        if (a->finding[i] != b->finding[i])
+            return a->finding[i] < b->finding[i];
+        if (a->answer[i].picks != b->answer[i].picks)
+            return a->answer[i].picks < b->answer[i].picks;
+        if (a->answer[i].value != b->answer[i].value)
+            return a->answer[i].value < b->answer[i].value;
+    }
+    return a->n < b->n;
+}
+
+static bool on_path(const search *k, int depth, fen_id atom)
+{
+    for (int i = 0; i < depth; i++)
+        if (k->path[i] == atom)
+            return true;
+    return false;
+}
+
+/* Every rule that would set the value, or for a denied one another value. */
 static bool plan_derived(search *k, const fen_test *t, bool negated)
 {
     const fen_session *s = k->s;
@@ -116,21 +188,28 @@ static bool plan_derived(search *k, const fen_test *t, bool negated)
         return false;
     const fen_finding *f = &s->base->findings[t->finding];
     const uint32_t mark = x->n_plan;
+    const int depth = k->depth++;
     bool ok = false;
-    k->depth++;
-    for (uint32_t o = 0; o < f->n_options && !ok; o++) {
-        if ((o == t->option) == negated)
-            continue;
+    way best = { 0 };
+    for (uint32_t o = 0; o < f->n_options; o++) {
         const fen_id atom = f->first_atom + o;
-        for (uint32_t i = net->sets_at[atom]; i < net->sets_at[atom + 1] && i < net->sets_at[atom] + SETTERS_TRIED && !ok; i++) {
-            const fen_id r = net->sets[i];
+        if ((o == t->option) == negated || on_path(k, depth, atom))
+            continue;
+        k->path[depth] = atom;
+        for (uint32_t i = net->sets_at[atom]; i < net->sets_at[atom + 1]; i++) {
             x->n_plan = mark;
-            ok = !s->rule[r].blockers && plan_cond(k, s->base->rules[r].cond, false);
+            if (s->rule[net->sets[i]].blockers || !plan_cond(k, s->base->rules[net->sets[i]].cond, false))
+                continue;
+            const way w = way_since(s, mark);
+            if (!ok || better_way(&w, &best))
+                best = w;
+            ok = true;
         }
     }
     k->depth--;
-    if (!ok)
-        x->n_plan = mark;
+    x->n_plan = mark;
+    if (ok)
+        take_way(k->s, mark, &best);
     return ok;
 }
 
@@ -175,6 +254,8 @@ static bool plan_test(search *k, fen_id test, bool negated)
     const fen_session *s = k->s;
     const fen_test *t = &s->base->tests[test];
     const fen_truth now = s->truth[test];
+    if (++k->work > SEARCH_WORK)
+        return false;
     if (now)
         return negated ? now < 0 : now > 0;
     if (t->op == FEN_TEST_EXPR)
@@ -187,14 +268,6 @@ static bool plan_test(search *k, fen_id test, bool negated)
     if (at >= 0)
         return suit_planned(k, at, test, negated);
     return plan_asking(k, t->finding) && plan_answer(k, test, t->finding, negated);
-}
-
-static double effort_since(const fen_session *s, uint32_t from)
-{
-    double sum = 0;
-    for (uint32_t i = from; i < s->scratch->n_plan; i++)
-        sum += s->base->settings.effort[s->base->findings[s->scratch->plan_finding[i]].effort];
-    return sum;
 }
 
 /* One of the parts: the one that costs least. */
@@ -282,6 +355,17 @@ static fen_id cheapest_first(const fen_session *s)
     return best;
 }
 
+/* More worth; among equals the finding declared first, then the rule's name, so
+ * that the order of the rules decides nothing. */
+static bool better_line(const fen_session *s, const fen_line_of_questions *a, const fen_line_of_questions *b)
+{
+    if (b->finding == FEN_NONE || fabs(a->worth - b->worth) > 1e-12)
+        return a->worth > b->worth;
+    if (a->finding != b->finding)
+        return a->finding < b->finding;
+    return strcmp(s->base->rules[a->rule].id, s->base->rules[b->rule].id) < 0;
+}
+
 void fen_best_together(fen_session *s, fen_line_of_questions *ret)
 {
     struct fen_scratch *x = s->scratch;
@@ -290,13 +374,13 @@ void fen_best_together(fen_session *s, fen_line_of_questions *ret)
         const fen_rule *rule = &s->base->rules[r];
         if (s->rule[r].fired || s->rule[r].left <= 0 || s->rule[r].blockers || !speaks_of_causes(rule))
             continue;
-        search k = { s, 0 };
+        search k = { .s = s };
         x->n_plan = 0;
         if (fen_session_rule(s, r) != FEN_PENDING || !plan_cond(&k, rule->cond, false) || x->n_plan < 2)
             continue;
         const double gain = plan_gain(s), worth = gain / effort_since(s, 0);
-        const fen_id first = worth > ret->worth + 1e-12 ? cheapest_first(s) : FEN_NONE;
-        if (first != FEN_NONE)
-            *ret = (fen_line_of_questions){ r, first, gain, worth };
+        const fen_line_of_questions line = { r, cheapest_first(s), gain, worth };
+        if (line.finding != FEN_NONE && better_line(s, &line, ret))
+            *ret = line;
     }
 }

@@ -83,6 +83,10 @@ static bool counts(const fen_session *s, fen_id c)
     return x->applies[c] && !(x->out0[c] && s->excluded[c]);
 }
 
+/* The short way adds up changes to 1; where little of 1 is left they cancel, and
+ * the sum is made afresh. */
+#define CANCELLED 0.25
+
 double fen_mass(const fen_session *s)
 {
     const struct fen_scratch *x = s->scratch;
@@ -92,6 +96,11 @@ double fen_mass(const fen_session *s)
         if (counts(s, c))
             mass += before(x, c) * fen_factor(s, c) - x->p[c];
     }
+    if (mass > CANCELLED)
+        return mass;
+    mass = 0;
+    for (fen_id c = 0; c < s->base->n_causes; c++)
+        mass += !s->is_touched[c] ? x->p[c] : counts(s, c) ? before(x, c) * fen_factor(s, c) : 0;
     return mass;
 }
 

@@ -29,6 +29,7 @@ typedef struct fen_net {
     const fen_id *sets;     /* rules that set a derived atom */
     const uint32_t *settle; /* [n_findings]: stratum in which a derived finding is complete */
     const bool *looped;     /* [n_findings]: derived with the help of itself */
+    const bool *loops;      /* [n_rules]: helps to set what its condition reads */
     const fen_id *signs;    /* atoms that are signs, ascending */
     uint32_t n_signs;
     uint32_t leaf_kinds;    /* kinds that are not groups */

@@ -215,7 +215,8 @@ static fen_status write_strata(const graph *g, const components *c, const uint32
     const fen_base *base = g->base;
     uint32_t *settle = fen_arena_take(a, base->n_findings, sizeof *settle);
     bool *looped = fen_arena_zeroed(a, base->n_findings, sizeof *looped);
-    if (!settle || !looped)
+    bool *loops = fen_arena_zeroed(a, base->n_rules, sizeof *loops);
+    if (!settle || !looped || !loops)
         return FEN_ENOMEM;
     uint32_t top = 0;
     for (fen_id r = 0; r < g->n_rules; r++)
@@ -227,11 +228,12 @@ static fen_status write_strata(const graph *g, const components *c, const uint32
     for (uint32_t i = 0; i < g->n; i++) { /* a component of two or more holds a loop */
         const uint32_t v = c->order[i];
         const bool shared = (i && c->of[c->order[i - 1]] == c->of[v]) || (i + 1 < g->n && c->of[c->order[i + 1]] == c->of[v]);
-        if (shared && v >= g->n_rules)
-            looped[v - g->n_rules] = true;
+        if (shared)
+            *(v < g->n_rules ? &loops[v] : &looped[v - g->n_rules]) = true;
     }
     net->settle = settle;
     net->looped = looped;
+    net->loops = loops;
     net->n_strata = top + 1;
     ret->too_many_strata = net->n_strata > FEN_STRATA_MAX;
     return ret->too_many_strata ? FEN_EINPUT : FEN_OK;
