@@ -101,6 +101,7 @@ typedef struct fen_reckon_error {
 
 typedef struct fen_reckoner {
     const char *name, *purpose;
+    const char *example; /* inputs as they are typed at a shell */
     const char *family; /* "water", "light", "air", "season", "pot", "feeding" */
     const fen_reckon_input *inputs;
     size_t n_inputs;

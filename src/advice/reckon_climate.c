@@ -98,6 +98,7 @@ static fen_status run_use(const fen_reckon_value in[], double out[], fen_reckon_
 
 static const fen_reckoner rows[] = {
     { .name = "day-length", .purpose = "how long the day is, by latitude and date", .family = "season",
+      .example = "latitude=51.5N date=2026-11-20",
       .inputs = length_in, .n_inputs = LENGTH_INPUTS, .outputs = length_out, .n_outputs = LENGTH_OUTPUTS,
       .formula = "cos w = (cos z - sin latitude * sin d) / (cos latitude * cos d), hours = 2 * w / 15 degrees; z = 90.833, 90, 96, 102 or 108 degrees, "
                  "d the sun's declination at rise and at set; crop: d = 0.409 * sin(2 pi * J / 365 - 1.39), z = 90",
@@ -107,6 +108,7 @@ static const fen_reckoner rows[] = {
                "many plants already answer to civil twilight",
       .run = run_length },
     { .name = "water-use", .purpose = "how much water pots on a tray use in a hot day", .family = "season",
+      .example = "latitude=45N date=2026-07-15 high=36C low=20C across=15cm pots=12 days=10days",
       .inputs = use_in, .n_inputs = USE_INPUTS, .outputs = use_out, .n_outputs = USE_OUTPUTS,
       .formula = "depth = factor * 0.0023 * (mean + 17.8) * sqrt(high - low) * 0.408 * energy of the sun; each = depth * pi / 4 * across^2",
       .source = "Hargreaves, in FAO Irrigation and Drainage Paper 56, equation 52; the factor is common practice, no source",

@@ -38,6 +38,7 @@ static fen_status run_prey(const fen_reckon_value in[], double out[], fen_reckon
 
 static const fen_reckoner rows[] = {
     { .name = "prey", .purpose = "largest safe prey for a trap or a pitcher", .family = "feeding",
+      .example = "trap=24mm prey=7mm",
       .inputs = prey_in, .n_inputs = PREY_INPUTS, .outputs = prey_out, .n_outputs = PREY_OUTPUTS,
       .formula = "longest = trap / 3; most = pitcher / 3",
       .source = "growers' rule of a third: common practice, no source",

@@ -189,12 +189,14 @@ static void mix_line(const fen_reckon_value in[], size_t i, fen_reckon_value ret
 
 static const fen_reckoner rows[] = {
     { .name = "pot", .purpose = "volume of a pot from its measures", .family = "pot",
+      .example = "top=12cm base=9cm depth=12cm rim=1cm",
       .inputs = pot_in, .n_inputs = POT_INPUTS, .outputs = pot_out, .n_outputs = POT_OUTPUTS,
       .formula = "round: pi / 12 * h * (a^2 + a * b + b^2); square: 1 / 3 * h * (a^2 + a * b + b^2); h depth less rim, a width at that height, b width at the base",
       .source = "volume of a frustum (geometry); the share held is common practice, no source",
       .trust = "within 5 % for straight sides; feet and ribs take a little; weigh it full of water if it matters",
       .run = run_pot },
     { .name = "substrate", .purpose = "how much of each part of a mix", .family = "pot",
+      .example = "volume=5l parts='2 peat, 1 perlite'",
       .inputs = mix_in, .n_inputs = MIX_INPUTS, .outputs = mix_out, .n_outputs = MIX_OUTPUTS,
       .columns = mix_columns, .n_columns = MIX_COLUMNS,
       .formula = "volume of a part = volume * (1 + spare) * its share of all parts",

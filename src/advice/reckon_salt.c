@@ -184,18 +184,21 @@ static void tray_line(const fen_reckon_value in[], size_t i, fen_reckon_value re
 
 static const fen_reckoner rows[] = {
     { .name = "runoff-share", .purpose = "how much of a watering runs through, and how salty the roots' water becomes", .family = "water",
+      .example = "poured=300ml runoff=45ml water=40ppm",
       .inputs = share_in, .n_inputs = SHARE_INPUTS, .outputs = share_out, .n_outputs = SHARE_OUTPUTS,
       .formula = "share = runoff / poured; factor = half the mean of 1 and of 1 / (1 - (1 - share) * c) for c = 0.4, 0.7, 0.9, 1; at the roots = 2 * factor * water",
       .source = "share: UF/IFAS ENH1268; factor: FAO Irrigation and Drainage Paper 29, roots taking 40, 30, 20 and 10 % by depth",
       .trust = "the share is exact; the factor is a field crop's and only shows how steeply salts rise once little runs through",
       .run = run_share },
     { .name = "leaching", .purpose = "how much of each watering must run through to hold salts at a limit", .family = "water",
+      .example = "water=40ppm limit=50ppm used=200ml",
       .inputs = leach_in, .n_inputs = LEACH_INPUTS, .outputs = leach_out, .n_outputs = LEACH_OUTPUTS,
       .formula = "rounds: share = water / (5 * limit - water); steady: share = water / (2 * limit); total = used / (1 - share)",
       .source = "Rhoades, in FAO Irrigation and Drainage Paper 29",
       .trust = "made for fields; take it as the least, and better use purer water than more of a hard one",
       .run = run_leach },
     { .name = "tray", .purpose = "how salts build up in a tray that is only topped up", .family = "water",
+      .example = "water=20ppm holds=3l loss=200ml days=60days",
       .inputs = tray_in, .n_inputs = TRAY_INPUTS, .outputs = tray_out, .n_outputs = TRAY_OUTPUTS,
       .columns = tray_columns, .n_columns = TRAY_COLUMNS,
       .formula = "nothing drained: level = start + water * loss * days / holds; a share x drained: settles = water / x, "

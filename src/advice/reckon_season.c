@@ -132,6 +132,7 @@ static void ramp_line(const fen_reckon_value in[], size_t i, fen_reckon_value re
 
 static const fen_reckoner rows[] = {
     { .name = "dormancy", .purpose = "when the winter rest should be, and how much is still owed", .family = "season",
+      .example = "latitude=51.5N today=2026-12-20 started=2026-11-20",
       .inputs = rest_in, .n_inputs = REST_INPUTS, .outputs = rest_out, .n_outputs = REST_OUTPUTS,
       .formula = "middle = shortest day + 21 days; begins = middle - rest / 2; ends = begins + rest; with started: done = today - started, owed = rest - done",
       .source = "lengths of 8 to 22 weeks, 14 usual, and the three weeks by which cold lags the sun: common practice, no source; day lengths as in day-length",
@@ -139,6 +140,7 @@ static const fen_reckoner rows[] = {
                "a rest broken off in spring is better than one forced in summer",
       .run = run_rest },
     { .name = "sun-ramp", .purpose = "day by day from shade into full sun", .family = "season",
+      .example = "target=6h start=2026-05-01",
       .inputs = ramp_in, .n_inputs = RAMP_INPUTS, .outputs = ramp_out, .n_outputs = RAMP_OUTPUTS,
       .columns = ramp_columns, .n_columns = RAMP_COLUMNS,
       .formula = "hours = from + step * whole steps of every days, at most target",

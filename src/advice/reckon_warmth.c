@@ -265,6 +265,7 @@ static fen_status run_next(const fen_reckon_value in[], double out[], fen_reckon
 
 static const fen_reckoner rows[] = {
     { .name = "chill", .purpose = "chill of a winter rest so far, and still owed", .family = "season",
+      .example = "from=2026-11-15 today=2026-12-20 cold=20",
       .inputs = chill_in, .n_inputs = CHILL_INPUTS, .outputs = chill_out, .n_outputs = CHILL_OUTPUTS,
       .formula = "sum over the readings of hours * weight(temperature); a day with low and high is a sine between them; owed = need - so far; "
                  "left = owed / pace of the last 14 days",
@@ -274,6 +275,7 @@ static const fen_reckoner rows[] = {
                "where a log has gaps of over three hours the rest of the gap is not counted",
       .run = run_chill },
     { .name = "degree-days", .purpose = "degree-days of one day", .family = "season",
+      .example = "high=25C low=5C base=10C",
       .inputs = degree_in, .n_inputs = DEGREE_INPUTS, .outputs = degree_out, .n_outputs = DEGREE_OUTPUTS,
       .formula = "sine: ((m - base) * (pi / 2 - t) + a * cos t) / pi, m the mean, a half the range, t = arcsin((base - m) / a); "
                  "triangle: (high - base)^2 / (2 * (high - low)); average: m - base, not below 0; four-case: (high - base) / 2 - (base - low) / 4 if m is above the base, else (high - base) / 4; "
@@ -282,6 +284,7 @@ static const fen_reckoner rows[] = {
       .trust = "the rules differ by a tenth on days that cross the base; use one throughout",
       .run = run_degree },
     { .name = "next-treatment", .purpose = "when a pest must be treated again, by warmth", .family = "season",
+      .example = "pest=thrips warmth=21C treated=2026-05-01",
       .inputs = next_in, .n_inputs = NEXT_INPUTS, .outputs = next_out, .n_outputs = NEXT_OUTPUTS,
       .formula = "interval = due / (warmth - base), rounded down; generation = K / (warmth - base); base and K: thrips 9.5 C, 194; mealybug 8.5 C, 667; "
                  "spider-mite 12 C, 125; aphid 4.5 C, 125; fungus-gnat 9.5 C, 250 C d; a log: degree-days by the sine since the last treatment",

@@ -16,6 +16,7 @@ static const fen_command *const commands[] = {
     &fen_cmd_check,
     &fen_cmd_explain,
     &fen_cmd_vet,
+    &fen_cmd_reckon,
 };
 
 #define TO(member) offsetof(fen_common, member)
