@@ -225,7 +225,10 @@ static bool all_finite(const sum *s, uint32_t i)
 static uint32_t emit(const sum *s, uint32_t i, fen_expr_step *steps, uint32_t n)
 {
     static const fen_expr_op ops[] = {
-        [FEN_TERM_ADD] = FEN_EXPR_ADD, [FEN_TERM_SUB] = FEN_EXPR_SUB, [FEN_TERM_MUL] = FEN_EXPR_MUL, [FEN_TERM_DIV] = FEN_EXPR_DIV,
+        [FEN_TERM_ADD] = FEN_EXPR_ADD,
+        [FEN_TERM_SUB] = FEN_EXPR_SUB,
+        [FEN_TERM_MUL] = FEN_EXPR_MUL,
+        [FEN_TERM_DIV] = FEN_EXPR_DIV,
     };
     const fen_term *t = &s->at[i];
     double v;
@@ -294,7 +297,11 @@ static fen_test bounds_of(fen_compare compare, double v)
 
 static fen_compare turned(fen_compare c)
 {
-    return c == FEN_LESS ? FEN_MORE : c == FEN_MORE ? FEN_LESS : c == FEN_AT_MOST ? FEN_AT_LEAST : c == FEN_AT_LEAST ? FEN_AT_MOST : c;
+    return c == FEN_LESS       ? FEN_MORE
+           : c == FEN_MORE     ? FEN_LESS
+           : c == FEN_AT_MOST  ? FEN_AT_LEAST
+           : c == FEN_AT_LEAST ? FEN_AT_MOST
+                               : c;
 }
 
 static bool nothing_observed(const sum *s, const fen_clause *c)
@@ -311,7 +318,8 @@ static void warn_idle(const sum *s, const fen_clause *c, const fen_test *t)
     if (!f || f->type != FEN_QUANTITY)
         return;
     const bool never = t->lo > f->to || t->hi < f->from || (t->lo_open && t->lo >= f->to) || (t->hi_open && t->hi <= f->from);
-    const bool always = (t->lo < f->from || (t->lo == f->from && !t->lo_open)) && (t->hi > f->to || (t->hi == f->to && !t->hi_open));
+    const bool always =
+        (t->lo < f->from || (t->lo == f->from && !t->lo_open)) && (t->hi > f->to || (t->hi == f->to && !t->hi_open));
     if (!never && !always)
         return;
     char from[FEN_QUANTITY_TEXT], to[FEN_QUANTITY_TEXT];
@@ -355,8 +363,9 @@ static bool compare(sum *s, const fen_clause *c, uint32_t left, fen_compare how,
 static bool empty_range(const sum *s, const fen_clause *c)
 {
     const fen_term *lo = &s->at[c->right], *hi = &s->at[c->upper];
-    fen_loader_error(s->l, FEN_CODE_NEVER, place_of(s, lo), "write the smaller bound first", "nothing lies from %s'%.*s' to %s'%.*s'",
-                     c->lo_open ? "above " : "", TEXT(s, lo), c->hi_open ? "below " : "", TEXT(s, hi));
+    fen_loader_error(s->l, FEN_CODE_NEVER, place_of(s, lo), "write the smaller bound first",
+                     "nothing lies from %s'%.*s' to %s'%.*s'", c->lo_open ? "above " : "", TEXT(s, lo),
+                     c->hi_open ? "below " : "", TEXT(s, hi));
     return false;
 }
 

@@ -76,9 +76,12 @@ static void unknown_section(fen_loader *l, const fen_node *key)
     fen_near_begin(&near, key->text, key->len);
     for (size_t i = 0; i < FEN_COUNT(sections); i++)
         fen_near_offer(&near, sections[i].key);
-    fen_loader_error(l, FEN_CODE_UNKNOWN_KEY, key->place,
-                     fen_loader_meant(near.name, "its parts are 'settings', 'kinds', 'findings', 'hazards', 'causes', 'rules' and 'remedies'", buf),
-                     "a pack has no part '%.*s'", FEN_QUOTE(key->text, key->len));
+    fen_loader_error(
+        l, FEN_CODE_UNKNOWN_KEY, key->place,
+        fen_loader_meant(near.name,
+                         "its parts are 'settings', 'kinds', 'findings', 'hazards', 'causes', 'rules' and 'remedies'",
+                         buf),
+        "a pack has no part '%.*s'", FEN_QUOTE(key->text, key->len));
 }
 
 static void declare_section(fen_loader *l, uint32_t file, const fen_pair *pair)
@@ -104,8 +107,8 @@ static void declare_file(fen_loader *l, uint32_t file)
     l->source = l->files.at[file].source;
     if (root->type != FEN_NODE_MAP) {
         if (!fen_shape_empty(root))
-            fen_loader_error(l, FEN_CODE_SHAPE, root->place, "begin with a line such as 'rules:'", "a pack is a map, but this is %s",
-                             fen_shape_found(root));
+            fen_loader_error(l, FEN_CODE_SHAPE, root->place, "begin with a line such as 'rules:'",
+                             "a pack is a map, but this is %s", fen_shape_found(root));
         return;
     }
     for (size_t i = 0; i < root->count && !l->nomem; i++)
@@ -126,7 +129,8 @@ static void read_all_settings(fen_loader *l)
 static void read_sections(fen_loader *l)
 {
     static void (*const steps[])(fen_loader *) = {
-        read_all_settings, fen_read_kinds, fen_read_findings, fen_read_hazards, fen_read_causes, fen_read_ask_when, fen_read_rules, fen_read_remedies,
+        read_all_settings, fen_read_kinds,    fen_read_findings, fen_read_hazards,
+        fen_read_causes,   fen_read_ask_when, fen_read_rules,    fen_read_remedies,
     };
     for (size_t i = 0; i < FEN_COUNT(steps) && !l->nomem; i++)
         steps[i](l);

@@ -114,7 +114,8 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
                          "this %s has no name", noun);
     else
         fen_loader_error(l, FEN_CODE_BAD_NAME, node->place, "names are made of small letters, digits and hyphens",
-                         "'%.*s' cannot be the name of a%s %s", FEN_QUOTE(node->text, node->len), noun[0] == 'a' ? "n" : "", noun);
+                         "'%.*s' cannot be the name of a%s %s", FEN_QUOTE(node->text, node->len),
+                         noun[0] == 'a' ? "n" : "", noun);
     return false;
 }
 

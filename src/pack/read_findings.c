@@ -168,7 +168,9 @@ static bool read_percentiles(fen_loader *l, const fen_fields *in, fen_finding *f
                          "'usual' of '%s' needs a map, but has %s", f->id, fen_shape_found(in->value[USUAL]));
         return false;
     }
-    if (!fen_shape_fields(l, in->value[USUAL], in->key[USUAL]->place, "'usual'", share_keys, FEN_COUNT(share_keys), &u) || !u.clean)
+    if (!fen_shape_fields(l, in->value[USUAL], in->key[USUAL]->place, "'usual'", share_keys, FEN_COUNT(share_keys),
+                          &u) ||
+        !u.clean)
         return false;
     bool ok = fen_shape_quantity(l, u.key[LOW], u.value[LOW], f->dim, &f->low);
     ok &= fen_shape_quantity(l, u.key[MIDDLE], u.value[MIDDLE], f->dim, &f->middle);
@@ -280,7 +282,8 @@ static bool check_keys(fen_loader *l, const fen_fields *in, const fen_finding *f
         { SEVERAL, 1u << FEN_CHOICE | 1u << FEN_SEVERAL }, { FROM, 1u << FEN_QUANTITY }, { TO, 1u << FEN_QUANTITY },
         { USUAL, 1u << FEN_QUANTITY | 1u << FEN_DATE },
     };
-    static const char *const right[] = { [FEN_CHOICE] = "give each answer a 'usual' of its own", [FEN_SEVERAL] = "give each answer a 'usual' of its own",
+    static const char *const right[] = { [FEN_CHOICE] = "give each answer a 'usual' of its own",
+                                         [FEN_SEVERAL] = "give each answer a 'usual' of its own",
                                          [FEN_YES_NO] = "write 'yes-no: {usual: 15 %}'" };
     bool ok = true;
     for (size_t i = 0; i < FEN_COUNT(only); i++) {
@@ -340,7 +343,8 @@ static bool check_asked(fen_loader *l, const fen_item *item, const fen_fields *i
     static const struct {
         int key;
         const char *right;
-    } needed[] = { { ASK, "add the question, as a line 'ask: ...'" }, { EFFORT, "add a line 'effort: glance', 'touch', 'meter' or 'unpot'" } };
+    } needed[] = { { ASK, "add the question, as a line 'ask: ...'" },
+                   { EFFORT, "add a line 'effort: glance', 'touch', 'meter' or 'unpot'" } };
     for (size_t i = 0; i < FEN_COUNT(needed) && !item->broken; i++) {
         if (in->value[needed[i].key])
             continue;

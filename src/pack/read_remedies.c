@@ -77,7 +77,8 @@ static bool step_index(fen_loader *l, const fen_node *steps, const fen_node *nam
 {
     char buf[FEN_SUGGEST_MAX];
     if (name->type != FEN_NODE_TEXT) {
-        fen_loader_error(l, FEN_CODE_SHAPE, name->place, "name a step of this remedy", "'after' needs a name, but has %s", fen_shape_found(name));
+        fen_loader_error(l, FEN_CODE_SHAPE, name->place, "name a step of this remedy",
+                         "'after' needs a name, but has %s", fen_shape_found(name));
         return false;
     }
     fen_near near;
@@ -195,7 +196,8 @@ static bool no_target(fen_loader *l, const fen_node *node)
 }
 
 /* Cause or hazard NODE goes to the matching list. */
-static bool one_target(fen_loader *l, const fen_node *key, const fen_node *node, fen_id *causes, uint32_t *n_causes, fen_id *hazards, uint32_t *n_hazards)
+static bool one_target(fen_loader *l, const fen_node *key, const fen_node *node, fen_id *causes, uint32_t *n_causes,
+                       fen_id *hazards, uint32_t *n_hazards)
 {
     if (node->type != FEN_NODE_TEXT || !node->len) {
         fen_loader_error(l, FEN_CODE_SHAPE, node->place, "name a cause or hazard", "'for' needs a name, but has %s",
@@ -221,7 +223,8 @@ static bool read_for(fen_loader *l, const fen_node *key, const fen_node *value, 
 {
     const bool many = value->type == FEN_NODE_LIST;
     const size_t n = many ? value->count : 1;
-    fen_id *causes = fen_arena_take(l->draft->arena, n, sizeof *causes), *hazards = fen_arena_take(l->draft->arena, n, sizeof *hazards);
+    fen_id *causes = fen_arena_take(l->draft->arena, n, sizeof *causes),
+           *hazards = fen_arena_take(l->draft->arena, n, sizeof *hazards);
     uint32_t n_causes = 0, n_hazards = 0;
     bool ok = true;
     if (!causes || !hazards)

@@ -19,11 +19,13 @@ static bool target(fen_loader *l, const fen_node *node, fen_span span, fen_part 
     *ret = fen_loader_find(l, part, name, span.len);
     if (*ret != FEN_NONE)
         return true;
-    const bool built_in = part == FEN_PART_CAUSES && span.len == strlen("something-else") && memcmp(name, "something-else", span.len) == 0;
+    const bool built_in = part == FEN_PART_CAUSES && span.len == strlen("something-else") &&
+                          memcmp(name, "something-else", span.len) == 0;
     const fen_part other = part == FEN_PART_CAUSES ? FEN_PART_HAZARDS : FEN_PART_CAUSES;
     if (fen_loader_find(l, other, name, span.len) != FEN_NONE) {
         fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, span),
-                         other == FEN_PART_HAZARDS ? "write 'hazard' and its name" : "write 'strong for' and its name, or the like",
+                         other == FEN_PART_HAZARDS ? "write 'hazard' and its name"
+                                                   : "write 'strong for' and its name, or the like",
                          "'%.*s' is a %s", FEN_QUOTE(name, span.len), fen_part_noun(other));
         return false;
     }
@@ -56,12 +58,14 @@ static bool derive(fen_loader *l, const fen_node *node, const fen_effect_words *
         return false;
     const fen_finding *f = &l->draft->findings.at[finding];
     if (!f->derived) {
-        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target), "declare it with 'derived: yes', or use another finding",
+        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target),
+                         "declare it with 'derived: yes', or use another finding",
                          "'%s' is asked, so rules cannot set it", f->id);
         return false;
     }
     if (w->includes != (f->type == FEN_SEVERAL)) {
-        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target), w->includes ? "write 'is'" : "write 'includes'", "'%s' has %s", f->id,
+        fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, w->target),
+                         w->includes ? "write 'is'" : "write 'includes'", "'%s' has %s", f->id,
                          w->includes ? "one answer at a time" : "several answers at once");
         return false;
     }
@@ -101,7 +105,8 @@ static bool read_then(fen_loader *l, const fen_node *key, const fen_node *value,
     const size_t n = many ? value->count : 1;
     bool ok = true;
     if (n == 0 || fen_shape_empty(value)) {
-        fen_loader_error(l, FEN_CODE_MISSING, key->place, "write an effect such as 'strong for crown-rot'", "this rule does nothing");
+        fen_loader_error(l, FEN_CODE_MISSING, key->place, "write an effect such as 'strong for crown-rot'",
+                         "this rule does nothing");
         return false;
     }
     l->effects.count = 0;
@@ -126,8 +131,8 @@ static bool read_over(fen_loader *l, const fen_fields *f, uint32_t rule, fen_rul
     for (uint32_t i = 0; i < r->over.count; i++) {
         if (r->over.at[i] != rule)
             continue;
-        fen_loader_error(l, FEN_CODE_CYCLE, f->key[OVER]->place, "name the rule that this one beats", "the rule '%s' goes over itself",
-                         r->id);
+        fen_loader_error(l, FEN_CODE_CYCLE, f->key[OVER]->place, "name the rule that this one beats",
+                         "the rule '%s' goes over itself", r->id);
         return false;
     }
     return true;

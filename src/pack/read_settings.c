@@ -3,7 +3,8 @@
 
 enum { SOMETHING_ELSE, STOP_LEVEL, DANGER_LEVEL, LEAST_WORTH, EFFORT };
 static const fen_key keys[] = {
-    { "something else", false }, { "stop level", false }, { "danger level", false }, { "least worth", false }, { "effort", false },
+    { "something else", false }, { "stop level", false }, { "danger level", false },
+    { "least worth", false },    { "effort", false },
 };
 
 static const fen_key effort_keys[] = { { "glance", false }, { "touch", false }, { "meter", false }, { "unpot", false } };
@@ -26,7 +27,8 @@ static void read_level(fen_loader *l, const fen_node *key, const fen_node *value
     if (share > 0)
         *level = share;
     else
-        fen_loader_error(l, FEN_CODE_NUMBER, value->place, "write a share above 0 %", "'%s' cannot be '%s'", key->text, value->text);
+        fen_loader_error(l, FEN_CODE_NUMBER, value->place, "write a share above 0 %", "'%s' cannot be '%s'", key->text,
+                         value->text);
 }
 
 void fen_read_settings(fen_loader *l, const fen_node *section)

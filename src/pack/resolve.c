@@ -47,7 +47,8 @@ bool fen_resolve_finding(fen_loader *l, const fen_node *node, fen_span span, fen
         return !fen_loader_broken_finding(l, *ret_finding);
     const char *right = is_difference(l, name, span.len)
                             ? "a minus between two findings needs blanks around it"
-                            : fen_loader_suggest(l, FEN_PART_FINDINGS, name, span.len, "declare it in a pack, or correct the name", buf);
+                            : fen_loader_suggest(l, FEN_PART_FINDINGS, name, span.len,
+                                                 "declare it in a pack, or correct the name", buf);
     fen_loader_error(l, FEN_CODE_UNKNOWN_NAME, fen_resolve_place(l, node, span), right, "there is no finding '%.*s'",
                      FEN_QUOTE(name, span.len));
     return false;
@@ -148,7 +149,8 @@ static bool suits(fen_loader *l, const fen_node *node, const fen_clause *c, cons
     const fen_place at = fen_resolve_place(l, node, c->op);
     if (measured)
         fen_loader_error(l, FEN_CODE_CONDITION, at,
-                         f->type == FEN_DATE ? "compare its age, such as '< 14 days'" : "compare it with '<', '<=', '=', '>=' or '>'",
+                         f->type == FEN_DATE ? "compare its age, such as '< 14 days'"
+                                             : "compare it with '<', '<=', '=', '>=' or '>'",
                          "'%s' is %s and has no answers by name", f->id, type_words(f));
     else if (f->type == FEN_SEVERAL)
         fen_loader_error(l, FEN_CODE_CONDITION, at, "write 'includes' or 'excludes'",
@@ -177,7 +179,9 @@ static bool push_state(fen_loader *l, const fen_node *node, fen_span word, fen_i
                          "'%s' is derived, so nobody is asked and nobody can be unsure", f->id);
         return false;
     }
-    const fen_test t = { .op = unsure ? FEN_TEST_UNSURE : FEN_TEST_UNKNOWN, .finding = finding, .option = FEN_NONE, .expr = FEN_NONE };
+    const fen_test t = {
+        .op = unsure ? FEN_TEST_UNSURE : FEN_TEST_UNKNOWN, .finding = finding, .option = FEN_NONE, .expr = FEN_NONE
+    };
     return fen_resolve_test(l, t, &test) && push_test(l, test, place);
 }
 

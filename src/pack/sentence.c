@@ -381,8 +381,8 @@ static bool read_clause(reader *r)
     r->depth = 0;
     fen_lexer_skip(&r->x);
     const uint32_t start = r->x.at;
-    const bool reserved_first =
-        is_about_answers(r, &c) && !fen_span_is(r->x.text, c.finding, "kind") && fen_word_reserved(r->x.text + c.finding.at, c.finding.len);
+    const bool reserved_first = is_about_answers(r, &c) && !fen_span_is(r->x.text, c.finding, "kind") &&
+                                fen_word_reserved(r->x.text + c.finding.at, c.finding.len);
     if (reserved_first)
         return refuse(r, FEN_CODE_CONDITION, c.finding, true, "cannot stand here", "a sentence begins with a finding");
     if (r->x.at > start ? !about_answers(r, &c) : !read_comparison(r, &c))

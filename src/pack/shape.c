@@ -308,7 +308,8 @@ bool fen_shape_one_name(fen_loader *l, const fen_node *key, const fen_node *valu
         return false;
     const fen_id id = fen_loader_find(l, part, value->text, value->len);
     if (id == FEN_NONE) {
-        const char *right = fen_loader_suggest(l, part, value->text, value->len, "declare it in a pack, or correct the name", buf);
+        const char *right =
+            fen_loader_suggest(l, part, value->text, value->len, "declare it in a pack, or correct the name", buf);
         fen_loader_error(l, FEN_CODE_UNKNOWN_NAME, value->place, right, "there is no %s '%.*s'", fen_part_noun(part),
                          FEN_QUOTE(value->text, value->len));
         return false;

@@ -47,8 +47,9 @@ static void tell_rules(fen_loader *l, const fen_list rules)
         fen_str_printf(&s, "%s'%s'", i ? " waits for " : "", l->draft->rules.at[rules.at[i % rules.count]].id);
     const fen_status st = fen_str_status(&s);
     fen_vet_go_to(l, FEN_PART_RULES, rules.at[0]);
-    fen_loader_error(l, FEN_CODE_CYCLE, l->draft->rules.at[rules.at[0]].place, "take out one 'over', 'none' or 'default' among them",
-                     "rules depend on their own absence: %s", st ? "too many to name" : s.at);
+    fen_loader_error(l, FEN_CODE_CYCLE, l->draft->rules.at[rules.at[0]].place,
+                     "take out one 'over', 'none' or 'default' among them", "rules depend on their own absence: %s",
+                     st ? "too many to name" : s.at);
     fen_str_free(&s);
 }
 
