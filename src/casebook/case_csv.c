@@ -105,7 +105,7 @@ static column read_finding(head_reader *r, fen_piece name)
 
 static column read_column(head_reader *r, fen_piece name)
 {
-    static const char where[] = "where.";
+    static const char where[] = "where.", finding[] = "finding.";
     for (size_t i = 0; i < FEN_COUNT(parts); i++)
         if (fen_piece_match(name, parts[i].name) == FEN_MATCH_ALL)
             return (column){ parts[i].part, FEN_NONE, parts[i].name, NULL };
@@ -113,6 +113,8 @@ static column read_column(head_reader *r, fen_piece name)
         const fen_piece key = { name.at + sizeof where - 1, name.len - (sizeof where - 1) };
         return (column){ PART_WHERE, FEN_NONE, keep(r, fen_piece_trim(key)), NULL };
     }
+    if (name.len >= sizeof finding && strncmp(name.at, finding, sizeof finding - 1) == 0)
+        return read_finding(r, (fen_piece){ name.at + sizeof finding - 1, name.len - (sizeof finding - 1) });
     if (name.len && name.at[0] == '#')
         return (column){ PART_NONE, FEN_NONE, NULL, NULL };
     if (name.len)

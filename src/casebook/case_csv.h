@@ -1,8 +1,8 @@
 /* case_csv.h -- a row of a table as a case.
  *
  * The first row names the columns: case, kind, date, note, settled, a finding (its
- * unit may stand behind it in brackets: `water-reading (ppm)`), or `where.tray` for
- * what is recorded but not asked. A column whose name begins with '#' is passed over;
+ * unit may stand behind it in brackets: `water-reading (ppm)`; `finding.date` if it is
+ * called like one of the others), or `where.tray` for what is recorded but not asked. A column whose name begins with '#' is passed over;
  * any other name is refused, because an answer that is lost in silence is worse. An
  * empty cell says nothing. Several answers, or causes, are separated by ';' or '|'
  * within the cell, or as they are at the prompt.
