@@ -285,6 +285,37 @@ static void the_history_is_kept_for_its_owner_alone(void **state)
     assert_int_equal(mode_of(".local/state/fenmend/history"), 0600);
 }
 
+static void the_history_follows_the_state_folder(void **state)
+{
+    (void)state;
+    char variable[64];
+    snprintf(variable, sizeof variable, "XDG_STATE_HOME=%s/elsewhere", home);
+    const char *const env[] = {"TERM=dumb", variable, NULL};
+    start_in(80, env);
+    expect("kind> ");
+    keys("quit\r");
+    ends_well();
+    assert_int_equal(mode_of("elsewhere/fenmend/history"), 0600);
+    assert_int_equal(mode_of("elsewhere"), 0700); /* XDG: folders that are made get 0700 */
+}
+
+static void a_history_that_cannot_be_kept_is_told_and_no_failure(void **state)
+{
+    (void)state;
+    char path[64];
+    snprintf(path, sizeof path, "%s/.local", home);
+    const int fd = open(path, O_WRONLY | O_CREAT, 0600); /* a file stands where a folder should */
+    assert_true(fd >= 0);
+    close(fd);
+    start(80);
+    expect("kind> ");
+    keys("trap-plant\r");
+    expect("heart> ");
+    keys("quit\r");
+    expect("warning: the history of this talk is not kept");
+    ends_well();
+}
+
 static size_t longest_line(const char *from)
 {
     size_t longest = 0;
@@ -428,6 +459,8 @@ int main(void)
         AT_HOME(the_tab_key_completes_words_answers_and_files),
         AT_HOME(two_tabs_list_what_is_possible),
         AT_HOME(the_history_is_kept_for_its_owner_alone),
+        AT_HOME(the_history_follows_the_state_folder),
+        AT_HOME(a_history_that_cannot_be_kept_is_told_and_no_failure),
         AT_HOME(a_window_that_changes_changes_the_width),
         AT_HOME(columns_in_the_environment_beat_the_window),
         AT_HOME(colour_is_for_terminals_that_want_it),
