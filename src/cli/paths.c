@@ -37,7 +37,8 @@ bool fen_paths_own_rules(fen_str *out)
     return xdg(out, "XDG_DATA_HOME", ".local/share", "/rules") && fen_file_is_folder(out->at);
 }
 
-/* The program's own folder, where the system tells it. */
+/* PREFIX/share/fenmend/rules for the program at PREFIX/bin, where the system
+ * tells the program's own place. */
 static bool beside_program(fen_str *out)
 {
     char self[4096];
@@ -45,11 +46,13 @@ static bool beside_program(fen_str *out)
     if (n <= 0)
         return false;
     self[n] = '\0';
-    char *slash = strrchr(self, '/');
-    if (!slash)
-        return false;
-    *slash = '\0';
-    fen_str_printf(out, "%s/../share/fenmend/rules", self);
+    for (int up = 0; up < 2; up++) {
+        char *slash = strrchr(self, '/');
+        if (!slash)
+            return false;
+        *slash = '\0';
+    }
+    fen_str_printf(out, "%s/share/fenmend/rules", self);
     return !fen_str_status(out) && fen_file_is_folder(out->at);
 }
 
