@@ -13,9 +13,32 @@
 
 /* ---- files ---- */
 
+static void file_problem(fen_loader *l, const char *path, fen_code code, const char *right, const char *wrong, const char *detail)
+{
+    fen_place place = { 0, 0, 0, 1 };
+    if (fen_problems_file(l->problems, path, &place.file))
+        fen_loader_nomem(l);
+    else
+        fen_problems_add(l->problems, FEN_ERROR, code, place, NULL, right, "%s%s", wrong, detail);
+}
+
+/* A file named twice would give a message for every name in it. */
+static bool is_here(fen_loader *l, const char *path)
+{
+    for (uint32_t i = 0; i < l->files.count; i++) {
+        if (strcmp(l->files.at[i].source->path, path) != 0)
+            continue;
+        file_problem(l, path, FEN_CODE_DUPLICATE, "name it once", "the pack is named twice", "");
+        return true;
+    }
+    return false;
+}
+
 static void add_file(fen_loader *l, const char *path)
 {
     fen_pack_file file = { NULL, NULL };
+    if (is_here(l, path))
+        return;
     fen_status st = fen_source_open(path, FEN_PACK_MAX, l->problems, &file.source);
     if (!st)
         st = fen_yaml_read(file.source, l->problems, &file.tree);
@@ -29,15 +52,6 @@ static void add_file(fen_loader *l, const char *path)
     }
 }
 
-static void file_problem(fen_loader *l, const char *path, const char *right, const char *wrong, const char *detail)
-{
-    fen_place place = { 0, 0, 0, 1 };
-    if (fen_problems_file(l->problems, path, &place.file))
-        fen_loader_nomem(l);
-    else
-        fen_problems_add(l->problems, FEN_ERROR, FEN_CODE_READ, place, NULL, right, "%s%s", wrong, detail);
-}
-
 static void add_folder(fen_loader *l, const char *path)
 {
     char **names;
@@ -48,11 +62,11 @@ static void add_folder(fen_loader *l, const char *path)
         return;
     }
     if (st) {
-        file_problem(l, path, NULL, "the folder cannot be read: ", strerror(errno));
+        file_problem(l, path, FEN_CODE_READ, NULL, "the folder cannot be read: ", strerror(errno));
         return;
     }
     if (n == 0)
-        file_problem(l, path, "name a folder with packs (*.yaml)", "the folder has no packs", "");
+        file_problem(l, path, FEN_CODE_READ, "name a folder with packs (*.yaml)", "the folder has no packs", "");
     for (size_t i = 0; i < n && !l->nomem; i++)
         add_file(l, names[i]);
     fen_file_names_free(names, n);

@@ -568,6 +568,18 @@ static void a_file_that_is_not_there_does_not_hide_the_others(void **state)
     assert_non_null(strstr(said, "did you mean 'rules'"));
 }
 
+static void a_pack_named_twice_is_one_problem(void **state)
+{
+    (void)state;
+    const char *path = write_pack('a', cause_pack, strlen(cause_pack)), *paths[2] = { path, path };
+    char said[4096], want[512];
+    fen_base *b;
+    assert_int_equal(load(paths, 2, said, sizeof said, &b), FEN_EINPUT);
+    snprintf(want, sizeof want, "%s: error: the pack is named twice; name it once [duplicate]\n", path);
+    assert_non_null(strstr(said, want));
+    assert_null(strstr(said, "is declared already"));
+}
+
 /* ---- the machine fails, and hostile input ---- */
 
 static void a_load_survives_every_failed_allocation(void **state)
@@ -766,6 +778,7 @@ int main(void)
         cmocka_unit_test(a_folder_gives_its_packs_by_name),
         cmocka_unit_test(no_packs_at_all_are_an_empty_base),
         cmocka_unit_test(a_file_that_is_not_there_does_not_hide_the_others),
+        cmocka_unit_test(a_pack_named_twice_is_one_problem),
         cmocka_unit_test(a_load_survives_every_failed_allocation),
         cmocka_unit_test(a_refusal_survives_every_failed_allocation),
         cmocka_unit_test(a_pack_with_any_bytes_changed_is_read_or_refused),
