@@ -572,7 +572,7 @@ static void a_pack_named_twice_is_one_problem(void **state)
 {
     (void)state;
     const char *path = write_pack('a', cause_pack, strlen(cause_pack)), *paths[2] = { path, path };
-    char said[4096], want[512];
+    char said[4096], want[2048];
     fen_base *b;
     assert_int_equal(load(paths, 2, said, sizeof said, &b), FEN_EINPUT);
     snprintf(want, sizeof want, "%s: error: the pack is named twice; name it once [duplicate]\n", path);
