@@ -20,17 +20,6 @@ static double p_of(const fen_verdict *v, fen_list causes)
     return p;
 }
 
-/* The settled causes count as one class: any of them is right. */
-static double brier_of(const fen_verdict *v, fen_list settled)
-{
-    const double p = p_of(v, settled);
-    double sum = (p - 1) * (p - 1);
-    for (uint32_t i = 0; i < v->ranking.count; i++)
-        if (!is_in(settled, v->ranking.at[i]))
-            sum += v->p[v->ranking.at[i]] * v->p[v->ranking.at[i]];
-    return sum;
-}
-
 static uint32_t rank_of(const fen_verdict *v, fen_list settled)
 {
     for (uint32_t i = 0; i < v->ranking.count; i++)
@@ -62,7 +51,7 @@ void fen_grade_case(const fen_case *c, fen_list settled, fen_session *s, fen_ses
         g.rank = rank_of(v, settled);
         g.p = p_of(v, settled);
         g.p_top = g.judged == FEN_NONE ? 0 : v->p[g.judged];
-        g.brier = brier_of(v, settled);
+        g.brier = fen_brier(v->p, fen_base_causes(fen_session_base(s)), settled.at, settled.count);
         g.log_loss = fen_log_loss(g.p);
         g.missed = urgent && v->urgency == FEN_NO_URGENCY;
         g.late = urgent && v->urgency == FEN_WEEKS;

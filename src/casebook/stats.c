@@ -7,6 +7,20 @@ double fen_log_loss(double p)
     return -log(fmin(fmax(p, 1e-15), 1));
 }
 
+/* Brier 1950, Monthly Weather Review 78(1). */
+double fen_brier(const double *p, uint32_t n, const uint32_t *right, uint32_t n_right)
+{
+    double of_right = 0, sum = 0;
+    for (uint32_t i = 0; i < n; i++) {
+        uint32_t k = 0;
+        while (k < n_right && right[k] != i)
+            k++;
+        of_right += k < n_right ? p[i] : 0;
+        sum += k < n_right ? 0 : p[i] * p[i];
+    }
+    return sum + (1 - of_right) * (1 - of_right);
+}
+
 /* Wilson 1927, J. Am. Stat. Assoc. 22(158). */
 void fen_wilson(uint64_t k, uint64_t n, double z, double *ret_lo, double *ret_hi)
 {

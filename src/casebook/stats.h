@@ -12,6 +12,10 @@
 /* -ln P, P at least 1e-15: a certain miss costs 34.54 and not infinity. */
 double fen_log_loss(double p);
 
+/* Brier's score, sum form 0..2: the squared distance of P (of N classes) from what was
+ * right. Several right classes count as one, with their chances added. */
+double fen_brier(const double *p, uint32_t n, const uint32_t *right, uint32_t n_right);
+
 /* Wilson's interval for K of N; N 0 gives 0..1. */
 void fen_wilson(uint64_t k, uint64_t n, double z, double *ret_lo, double *ret_hi);
 
