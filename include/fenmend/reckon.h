@@ -62,7 +62,7 @@ typedef enum fen_measure {
 
 typedef struct fen_reckon_value {
     double number;    /* stored unit; NaN if there is none */
-    const char *text; /* parts, log; else NULL */
+    const char *text; /* as typed, or NULL; parts and logs are nothing else */
     size_t len;
     bool given;       /* by the user, not the usual value */
 } fen_reckon_value;

@@ -39,7 +39,7 @@ static const fen_reckon_output vpd_out[VPD_OUTPUTS] = {
     OUT("saturation", PRESSURE, "vapour the air could hold"),
     OUT("vapour", PRESSURE, "vapour it holds"),
     OUT("slope", SLOPE, "rise of the saturation with warmth"),
-    OUT_PICK("means", means, "for plants that like moist air"),
+    OUT_PICK("means", means, "to plants that like moist air"),
 };
 
 static double vapour_of(const fen_reckon_value in[])
@@ -114,7 +114,7 @@ static const fen_reckon_output day_out[DAY_OUTPUTS] = {
     OUT("deficit", PRESSURE, "mean vapour pressure deficit of the day"),
     OUT("saturation", PRESSURE, "mean of what the air could hold"),
     OUT("vapour", PRESSURE, "mean of what it holds"),
-    OUT_PICK("means", means, "for plants that like moist air"),
+    OUT_PICK("means", means, "to plants that like moist air"),
 };
 
 static double day_vapour(const fen_reckon_value in[], double high, double low)

@@ -16,9 +16,9 @@ static const fen_reckon_input prey_in[PREY_INPUTS] = {
 };
 
 static const fen_reckon_output prey_out[PREY_OUTPUTS] = {
-    OUT("longest", LENGTH, "an insect may be"),
-    OUT("most", VOLUME, "an insect may be"),
-    OUT_PICK("verdict", fits, "of the insect in question"),
+    OUT("longest", LENGTH, "length an insect may have"),
+    OUT("most", VOLUME, "volume an insect may have"),
+    OUT_PICK("verdict", fits, "on the insect in question"),
 };
 
 static fen_status run_prey(const fen_reckon_value in[], double out[], fen_reckon_error *reterr)

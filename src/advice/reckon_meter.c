@@ -236,7 +236,7 @@ static const fen_reckoner rows[] = {
                  "salts: 0.64 * uS/cm up to 5000 uS/cm, 0.8 * above; charge = uS/cm / 100",
       .source = "meter makers' scales; linear form and 1.91 % from Standard Methods 2510; natural water: ISO 7888 (a cubic through its table); "
                 "salts and charge: USDA and FAO rules of irrigation",
-      .trust = "the scales are conventions and exact; the correction is good to 1 % within 10 C of 25 C, worse for nearly pure water; "
+      .trust = "the scales are conventions and exact; the correction is good to 2 % within 10 C of 25 C, worse for nearly pure water; "
                "never correct a meter that already does it",
       .run = run_scale },
     { .name = "pen-scale", .purpose = "which ppm scale a pen uses", .family = "water",

@@ -247,7 +247,7 @@ static fen_status read_choice(const fen_reckon_input *row, const char *text, siz
     }
     char right[160];
     if (near.name && n_begin == 0)
-        snprintf(right, sizeof right, "did you mean '%s'?", near.name);
+        snprintf(right, sizeof right, "did you mean '%s'", near.name);
     else
         list_choices(row->choices, right, sizeof right);
     return fen_reckon_refuse(reterr, FEN_CODE_BAD_VALUE, FEN_RECKON_NONE, right, "'%s' cannot be '%s'", row->name,
@@ -268,29 +268,22 @@ fen_status fen_reckon_read(const fen_reckoner *r, size_t input, const char *text
     const fen_reckon_input *row = &r->inputs[input];
     double number = (double)NAN;
     fen_status st = FEN_OK;
-    bool borrows = false;
 
     while (len && text[len - 1] == ' ')
         len--;
-    if (row->measure == FEN_MEASURE_PARTS || row->measure == FEN_MEASURE_LOG)
-        borrows = true;
-    else if (row->measure == FEN_MEASURE_CHOICE)
+    if (row->measure == FEN_MEASURE_CHOICE)
         st = read_choice(row, text, len, &number, reterr);
     else if (row->measure == FEN_MEASURE_DATE)
         st = read_date(row, text, len, &number, reterr);
     else if (measures[row->measure].dim != FEN_DIM_NONE)
         st = read_quantity(row, text, len, &number, reterr);
-    else
+    else if (row->measure != FEN_MEASURE_PARTS && row->measure != FEN_MEASURE_LOG) /* these are read when reckoned */
         st = read_own(row, text, len, &number, reterr);
     if (st) {
         reterr->input = input;
         return st;
     }
-    *ret = (fen_reckon_value){ .number = number, .given = true };
-    if (borrows) {
-        ret->text = text;
-        ret->len = len;
-    }
+    *ret = (fen_reckon_value){ .number = number, .text = text, .len = len, .given = true };
     return FEN_OK;
 }
 

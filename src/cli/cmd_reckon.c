@@ -1,6 +1,7 @@
 /* cmd_reckon.c -- the calculators by themselves.
  */
 #include <errno.h>
+#include <math.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -130,13 +131,17 @@ static fen_exit read_log(const fen_run *run, calculation *k, size_t input, const
 {
     size_t len = 0;
     const fen_status st = fen_file_read(path, FEN_CASE_MAX, &k->log, &len);
+    const int error = errno;
+    if (st == FEN_EINPUT) {
+        fen_messagef(run->err, FEN_ERROR, path, "this is a folder, or larger than a log of %u MB; name a file of temperatures", FEN_CASE_MAX >> 20);
+        return FEN_EXIT_INPUT;
+    }
     if (st) {
-        const int error = errno;
         fen_message_status(run->err, path, st, error);
         return fen_exit_for(st, error);
     }
     k->log_path = strcmp(path, "-") ? path : "standard input";
-    k->in[input] = (fen_reckon_value){ .text = k->log, .len = len, .given = true };
+    k->in[input] = (fen_reckon_value){ .number = (double)NAN, .text = k->log, .len = len, .given = true };
     return FEN_EXIT_DONE;
 }
 
@@ -252,7 +257,7 @@ const fen_command fen_cmd_reckon = {
     .operands = "[WHAT [NAME=VALUE]...]",
     .does = "reckon water, light, air, season, pots and meals",
     .about = "Without anything: what can be reckoned. With WHAT: what it takes and gives, its formula, and an example. With values: the result, "
-             "what it was reckoned from, and how far to trust it. Values are written with their unit, as in pot=1l or air=75F; --units chooses those of the result.",
+             "what it was reckoned from, and how far to trust it. Values are written with their unit, as in pot=1l or air=75F; --units chooses those of the result. A log is the name of a file, or - for standard input. An input named today is the day of --today, or of the clock, if it is left out.",
     .most = UINT32_MAX,
     .opts = reckon_opts,
     .own_size = sizeof(reckon_args),

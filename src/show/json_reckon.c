@@ -18,11 +18,11 @@ static void put_value(fen_json_out *j, fen_measure m, const char *const *choices
     }
 }
 
-/* A text that is not NUL-terminated. */
+/* A text that is not NUL-terminated, or NULL. */
 static void put_slice(fen_json_out *j, const char *text, size_t len)
 {
-    char *copy = fen_strndup(text, len);
-    if (!copy)
+    char *copy = text ? fen_strndup(text, len) : NULL;
+    if (text && !copy)
         j->text->failed = true;
     fen_json_text(j, copy);
     fen_free(copy);
@@ -45,11 +45,13 @@ static void put_inputs(fen_json_out *j, const fen_reckoner *r, const fen_reckon_
         fen_json_open(j, '{');
         if (row->measure != FEN_MEASURE_LOG) { /* a log is not repeated */
             fen_json_key(j, "value");
-            if (in[i].text)
+            if (row->measure == FEN_MEASURE_PARTS)
                 put_slice(j, in[i].text, in[i].len);
             else
                 put_value(j, row->measure, row->choices, in[i].number);
             put_measured(j, row->measure);
+            fen_json_key(j, "typed");
+            put_slice(j, in[i].text, in[i].len);
         }
         fen_json_key(j, "given");
         fen_json_bool(j, in[i].given);

@@ -367,6 +367,52 @@ static void units_in_equal_units_out(void **state)
     assert_true(compared > 2000);
 }
 
+/* One word of a shell line with single quotes, as examples are written. */
+static size_t next_word(const char **line, char *ret, size_t size)
+{
+    size_t n = 0;
+    bool quoted = false;
+    while (**line == ' ')
+        (*line)++;
+    for (; **line && (quoted || **line != ' '); (*line)++) {
+        if (**line == '\'')
+            quoted = !quoted;
+        else if (n + 1 < size)
+            ret[n++] = **line;
+    }
+    ret[n] = '\0';
+    assert_false(quoted);
+    return n;
+}
+
+static void every_example_works(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < fen_reckoners(); i++) {
+        const fen_reckoner *r = fen_reckoner_at(i);
+        fen_reckon_value in[FEN_RECKON_INPUTS];
+        double out[FEN_RECKON_OUTPUTS];
+        fen_reckon_error e = { .wrong = "" };
+        char words[FEN_RECKON_INPUTS][96];
+        const char *line = r->example;
+        size_t n = 0;
+        fen_reckon_begin(r, in);
+        while (next_word(&line, words[n], sizeof words[n])) {
+            const char *is = strchr(words[n], '=');
+            assert_non_null(is);
+            const size_t k = fen_reckon_input_find(r, words[n], (size_t)(is - words[n]));
+            assert_true(k != FEN_RECKON_NONE && !in[k].given);
+            if (fen_reckon_read(r, k, is + 1, strlen(is + 1), &in[k], &e))
+                fail_msg("%s: %s; %s", r->name, e.wrong, e.right);
+            n++;
+            assert_true(n < FEN_RECKON_INPUTS);
+        }
+        assert_true(n > 0);
+        if (fen_reckon_run(r, in, out, &e))
+            fail_msg("%s: %s; %s", r->name, e.wrong, e.right);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -378,6 +424,7 @@ int main(void)
         cmocka_unit_test(whatever_goes_in_a_number_or_a_reason_comes_out),
         cmocka_unit_test(values_outside_their_limits_are_refused),
         cmocka_unit_test(units_in_equal_units_out),
+        cmocka_unit_test(every_example_works),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

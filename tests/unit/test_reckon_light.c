@@ -78,7 +78,7 @@ static void light_that_cannot_be_is_refused(void **state)
     (void)state;
     assert_refused("light-meter", "reading=5000lux;source=purple-led",
                    "a light meter cannot read 'purple-led': the eye hardly sees red and blue; borrow a quantum (PAR) meter, or go by the lamp's own chart [bad-value]");
-    assert_refused("light-meter", "reading=5000lux;source=sunn", "'source' cannot be 'sunn'; did you mean 'sun'? [bad-value]");
+    assert_refused("light-meter", "reading=5000lux;source=sunn", "'source' cannot be 'sunn'; did you mean 'sun' [bad-value]");
     assert_refused("light-meter", "reading=5000;source=sun", "'5000' is not an illuminance; write lux, klx, fc [number]");
     assert_refused("lamp-hours", "target=20mol/m2/d;light=100umol/m2/s",
                    "100 umol/m2/s for a whole day and night gives only 8.64 mol/m2/d; bring the lamp nearer or use a stronger one: see lamp-light [number]");
