@@ -103,7 +103,7 @@ static void warn_of_danger(fen_prompt *p)
         return;
     const fen_id cause = urgent_cause(p, v), hazard = urgent_hazard(p, v);
     if (cause != FEN_NONE)
-        fen_prompt_tell(p, "This may be urgent: it could be %s, which kills within %s.", fen_base_cause(p->base, cause)->name, when);
+        fen_prompt_tell(p, "This may be urgent: it could be %s, which can kill within %s.", fen_base_cause(p->base, cause)->name, when);
     else if (hazard != FEN_NONE)
         fen_prompt_tell(p, "This is urgent: %s, which harms within %s.", fen_base_hazard(p->base, hazard)->name, when);
 }

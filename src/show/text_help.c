@@ -27,7 +27,7 @@ static void show_how(fen_page *page, const fen_finding *f)
 static void say_danger(fen_page *page, fen_session *s, fen_id cause)
 {
     const fen_cause *c = fen_base_cause(fen_session_base(s), cause);
-    fen_page_sayf(page, FEN_TONE_PLAIN, "It decides whether it is %s, which kills within %s and stands at ", c->name,
+    fen_page_sayf(page, FEN_TONE_PLAIN, "It decides whether it is %s, which can kill within %s and stands at ", c->name,
                   fen_words_urgency(c->urgency));
     fen_say_probability(page, fen_session_verdict(s)->p[cause]);
     fen_page_say(page, FEN_TONE_PLAIN, ".");

@@ -77,7 +77,7 @@ static void show_danger(fen_page *page, const fen_base *base, fen_id cause)
     const fen_cause *c = fen_base_cause(base, cause);
     fen_page_open(page, 0, 0);
     fen_page_say(page, FEN_TONE_DANGER, "First what cannot wait: ");
-    fen_page_sayf(page, FEN_TONE_PLAIN, "%s would kill within %s, and this decides it.", c->name,
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s could kill within %s, and this decides it.", c->name,
                   fen_words_urgency(c->urgency));
     fen_page_close(page);
 }

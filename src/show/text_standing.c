@@ -25,7 +25,7 @@ static void say_nature(fen_page *page, const fen_cause *c)
     if (c->harmless)
         fen_page_say(page, FEN_TONE_PLAIN, "; harmless");
     else if (c->urgency)
-        fen_page_sayf(page, FEN_TONE_PLAIN, "; kills within %s", fen_words_urgency(c->urgency));
+        fen_page_sayf(page, FEN_TONE_PLAIN, "; can kill within %s", fen_words_urgency(c->urgency));
 }
 
 /* Per cent, bar, then the name, whose further lines stay right of the bar. */

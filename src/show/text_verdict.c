@@ -43,7 +43,7 @@ static void say_urgent(fen_page *page, fen_session *s, const fen_verdict *v)
         const fen_cause *c = fen_base_cause(base, cause);
         if (c->urgency != v->urgency || (v->p[cause] <= WORTH_NAMING && !in_list(v->covering, cause)))
             continue;
-        fen_page_sayf(page, FEN_TONE_PLAIN, v->p[cause] < 0.55 ? "%sit may be %s (%s), which kills within %s" : "%s%s (%s) kills within %s",
+        fen_page_sayf(page, FEN_TONE_PLAIN, v->p[cause] < 0.55 ? "%sit may be %s (%s), which can kill within %s" : "%s%s (%s) can kill within %s",
                       between, c->name, fen_words_percent(percent, v->p[cause]), fen_words_urgency(c->urgency));
         between = "; ";
     }
@@ -76,7 +76,7 @@ static void show_unchecked(fen_page *page, const fen_base *base, const fen_plan 
         const fen_cause *c = fen_base_cause(base, plan->checks[i].cause);
         fen_page_open(page, 0, 0);
         fen_page_say(page, FEN_TONE_DANGER, "Not ruled out: ");
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s (%s), which kills within %s. Check this first: %s", c->name,
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s (%s), which can kill within %s. Check this first: %s", c->name,
                       fen_words_percent(percent, plan->checks[i].p), fen_words_urgency(c->urgency),
                       fen_base_finding(base, plan->checks[i].finding)->ask);
         fen_page_close(page);
