@@ -1,0 +1,1 @@
+demo black-after-a-sun-move

@@ -1,0 +1,1 @@
+demo came-in-a-parcel

@@ -1,0 +1,1 @@
+demo dry-after-a-weekend

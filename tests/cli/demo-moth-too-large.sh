@@ -1,0 +1,1 @@
+demo moth-too-large

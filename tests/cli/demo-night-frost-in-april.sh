@@ -1,0 +1,1 @@
+demo night-frost-in-april

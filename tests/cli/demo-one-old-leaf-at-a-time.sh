@@ -1,0 +1,1 @@
+demo one-old-leaf-at-a-time

@@ -1,0 +1,1 @@
+demo potted-into-garden-compost

@@ -1,0 +1,1 @@
+demo soft-crown-in-a-full-tray

@@ -1,0 +1,1 @@
+demo tap-water-all-summer

@@ -1,0 +1,1 @@
+demo trap-with-an-empty-shell

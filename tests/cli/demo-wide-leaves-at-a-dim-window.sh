@@ -1,0 +1,1 @@
+demo wide-leaves-at-a-dim-window
