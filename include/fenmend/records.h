@@ -11,6 +11,7 @@
 
 #include "fenmend/report.h"
 #include "fenmend/score.h"
+#include "fenmend/shared.h"
 
 void fen_record_json(struct fen_str *out, const fen_base *base, const fen_judged *j);
 void fen_record_csv(struct fen_str *out, const fen_base *base, const fen_judged *j);
@@ -29,6 +30,13 @@ void fen_record_totals(struct fen_str *out, const fen_base *base, fen_look look,
 
 void fen_record_score_json(struct fen_str *out, const fen_base *base, const fen_score_sums *s);
 void fen_record_score(struct fen_str *out, const fen_base *base, fen_look look, const fen_score_sums *s);
+
+/* What cases share: a table for people, a line of JSON or CSV a row. */
+void fen_record_shared(struct fen_str *out, const fen_base *base, fen_look look, const fen_shared_row *rows, size_t n,
+                       uint64_t cases, uint64_t tried);
+void fen_record_shared_json(struct fen_str *out, const fen_base *base, const fen_shared_row *row);
+void fen_record_shared_csv_head(struct fen_str *out);
+void fen_record_shared_csv(struct fen_str *out, const fen_base *base, const fen_shared_row *row);
 
 const char *fen_urgency_name(fen_urgency u); /* "none", "weeks", "days", "hours" */
 

@@ -176,11 +176,9 @@ double fen_fisher_more(uint64_t a, uint64_t b, uint64_t c, uint64_t d)
 }
 
 /* Holm 1979, Scand. J. Stat. 6(2). */
-void fen_holm(double *ascending, size_t m)
+double fen_holm_next(fen_holm_state *h, double p)
 {
-    double so_far = 0;
-    for (size_t i = 0; i < m; i++) {
-        so_far = fmax(so_far, fmin(1, ascending[i] * (double)(m - i)));
-        ascending[i] = so_far;
-    }
+    h->so_far = fmax(h->so_far, fmin(1, p * (double)(h->m - h->done)));
+    h->done++;
+    return h->so_far;
 }

@@ -44,7 +44,12 @@ double fen_mcnemar_exact(uint64_t b, uint64_t c); /* two-sided */
  * | A B | with these margins, were rows and columns unrelated.
  * | C D | */
 double fen_fisher_more(uint64_t a, uint64_t b, uint64_t c, uint64_t d);
-/* Holm's correction of M ascending p-values, in place. */
-void fen_holm(double *ascending, size_t m);
+/* Holm's correction of M p-values, handed over in ascending order; those that are not of
+ * interest at the end may be left out. */
+typedef struct fen_holm_state {
+    uint64_t m, done;
+    double so_far;
+} fen_holm_state;
+double fen_holm_next(fen_holm_state *h, double p);
 
 #endif

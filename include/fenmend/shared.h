@@ -1,0 +1,42 @@
+/* shared.h -- what sick plants have in common: whatever the cases record (tray, bench,
+ * water, supplier) or a finding, tested against each cause and hazard.
+ *
+ * Each pair of a value and a cause is a 2x2 table over the cases in which the key is
+ * recorded, tested one-sided by Fisher's exact test and corrected for the number of pairs
+ * tried by Holm's method. Values and causes of one case alone, or of all, cannot be
+ * shared and are not tried: that looks at the margins only, so the correction holds. A
+ * case has its settled causes; else those that together account for its signs; else
+ * the leading cause if its chance is at least a half.
+ */
+#ifndef FENMEND_SHARED_H
+#define FENMEND_SHARED_H
+
+#include "fenmend/batch.h"
+
+typedef struct fen_shared fen_shared;
+
+typedef struct fen_shared_row {
+    const char *key, *value;
+    bool hazard;       /* `what` is a hazard, else a cause */
+    fen_id what;
+    uint64_t both, with_value, with_what, all; /* cases */
+    double p, corrected;
+} fen_shared_row;
+
+/* KEYS: of `where`, or "kind", or findings with named answers; none: every key of
+ * `where`. FEN_EINPUT: *reterr_key is a finding without named answers. */
+FEN_MUST_USE fen_status fen_shared_new(const fen_base *base, const char *const *keys, size_t n_keys, fen_shared **ret_shared,
+                                       const char **reterr_key);
+void fen_shared_free(fen_shared *s);
+
+/* In a worker: note what is needed of a case. In order: count what was noted.
+ * FEN_EINPUT: a key has too many different values; fen_shared_full tells which. */
+void fen_shared_note(const fen_shared *s, const fen_judged *j, struct fen_str *out);
+FEN_MUST_USE fen_status fen_shared_count(fen_shared *s, const char *note, size_t len);
+const char *fen_shared_full(const fen_shared *s);
+
+/* Rows with p up to MOST, most significant first; *ret_tried pairs in all. */
+FEN_MUST_USE fen_status fen_shared_rows(fen_shared *s, double most, const fen_shared_row **ret_rows, size_t *ret_count,
+                                        uint64_t *ret_tried);
+
+#endif
