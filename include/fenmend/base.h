@@ -172,13 +172,44 @@ typedef struct fen_rule {
     fen_place place;
 } fen_rule;
 
+/* A calculation whose inputs come from the case: see reckon.h for what it takes. */
+struct fen_reckoner;
+typedef struct fen_amount fen_amount;
+typedef enum fen_binding_op { FEN_BIND_FINDING, FEN_BIND_VALUE, FEN_BIND_TODAY, FEN_BIND_AMOUNT } fen_binding_op;
+typedef struct fen_binding {
+    fen_binding_op op;
+    size_t input;             /* of the calculator */
+    fen_id finding;           /* FEN_BIND_FINDING */
+    double number;            /* FEN_BIND_VALUE, in the input's stored unit ... */
+    const char *text;         /* ... or a text; else NULL */
+    const fen_amount *amount; /* FEN_BIND_AMOUNT: another calculation, ... */
+    size_t result;            /* ... and which of its results */
+} fen_binding;
+struct fen_amount {
+    const struct fen_reckoner *reckoner;
+    const fen_binding *bindings;
+    uint32_t n_bindings;
+};
+
 typedef struct fen_step {
     const char *id, *text;
     fen_texts cautions; /* ids out of the fixed table of cautions, see plan */
     fen_list after;     /* steps of the same remedy, by index */
     fen_id when;        /* condition, or FEN_NONE */
+    fen_texts does, against; /* acts: never in one plan with a step or do-not on the other side */
+    const fen_amount *amount; /* or NULL; its results stand in `text` as {name} */
+    const char *without;      /* what to do while the amount cannot be worked out */
+    double again;             /* days after which to do it again; NaN: once */
+    uint32_t times;           /* how often again */
     fen_place place;
 } fen_step;
+
+/* What a look at a later day is to find: whether FINDING got better or worse. */
+typedef struct fen_look_for {
+    fen_id finding;
+    fen_id better, worse; /* conditions on the later answers, or FEN_NONE */
+    int trend;            /* a quantity against its earlier value: +1 higher is better, -1 lower is; 0 none */
+} fen_look_for;
 
 typedef struct fen_remedy {
     const char *id, *expect, *otherwise, *why, *source;
@@ -186,9 +217,25 @@ typedef struct fen_remedy {
     const fen_step *steps;
     uint32_t n_steps;
     fen_texts never;
+    const fen_texts *never_against; /* by do-not: the acts it forbids; NULL if none forbids any */
     double look_again; /* days; NaN if not given */
+    const fen_look_for *look;
+    uint32_t n_look;
     fen_place place;
 } fen_remedy;
+
+/* What is due whatever ails the plant: in a season, or some time after a date. */
+typedef struct fen_task {
+    const char *id, *text, *why, *source; /* the last two may be NULL */
+    fen_texts cautions;
+    fen_list kinds;                       /* empty: all */
+    uint8_t north_from, north_to;         /* months 1..12, both included; 0: not by season */
+    uint8_t south_from, south_to;
+    fen_id since;                         /* a date finding, or FEN_NONE ... */
+    double in;                            /* ... and days after it */
+    fen_id when;                          /* condition, or FEN_NONE */
+    fen_place place;
+} fen_task;
 
 typedef struct fen_settings {
     double stop_level;   /* 0..1 */
@@ -211,12 +258,14 @@ uint32_t fen_base_causes(const fen_base *base); /* with something-else, the last
 uint32_t fen_base_hazards(const fen_base *base);
 uint32_t fen_base_rules(const fen_base *base);
 uint32_t fen_base_remedies(const fen_base *base);
+uint32_t fen_base_tasks(const fen_base *base);
 const fen_kind *fen_base_kind(const fen_base *base, fen_id i);
 const fen_finding *fen_base_finding(const fen_base *base, fen_id i);
 const fen_cause *fen_base_cause(const fen_base *base, fen_id i);
 const fen_hazard *fen_base_hazard(const fen_base *base, fen_id i);
 const fen_rule *fen_base_rule(const fen_base *base, fen_id i);
 const fen_remedy *fen_base_remedy(const fen_base *base, fen_id i);
+const fen_task *fen_base_task(const fen_base *base, fen_id i);
 const fen_cond *fen_base_cond(const fen_base *base, fen_id i);
 const fen_test *fen_base_test(const fen_base *base, fen_id i);
 const fen_expr *fen_base_expr(const fen_base *base, fen_id i);

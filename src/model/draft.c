@@ -40,6 +40,7 @@ void fen_draft_free(fen_draft *d)
     FEN_VEC_FREE(&d->hazards);
     FEN_VEC_FREE(&d->rules);
     FEN_VEC_FREE(&d->remedies);
+    FEN_VEC_FREE(&d->tasks);
     fen_arena_free(d->arena);
     fen_free(d);
 }
@@ -246,6 +247,7 @@ static fen_status copy_arrays(fen_draft *d, fen_base *base)
     MOVE(causes)
     MOVE(hazards)
     MOVE(remedies)
+    MOVE(tasks)
     return FEN_OK;
 }
 

@@ -27,6 +27,7 @@ typedef struct fen_draft {
     FEN_VEC(fen_hazard) hazards;
     FEN_VEC(fen_rule) rules;     /* cond without the kinds; kinds set apart */
     FEN_VEC(fen_remedy) remedies;
+    FEN_VEC(fen_task) tasks;
     fen_settings settings;       /* defaults set by fen_draft_new */
     double something_else;       /* usual rate; 0 leaves it out (probability 0) */
 } fen_draft;

@@ -47,7 +47,8 @@ struct fen_base {
     const fen_hazard *hazards;
     const fen_rule *rules;
     const fen_remedy *remedies;
-    uint32_t n_kinds, n_findings, n_tests, n_exprs, n_conds, n_causes, n_hazards, n_rules, n_remedies;
+    const fen_task *tasks;
+    uint32_t n_kinds, n_findings, n_tests, n_exprs, n_conds, n_causes, n_hazards, n_rules, n_remedies, n_tasks;
     fen_settings settings;
     struct fen_intern *names[5]; /* kinds, findings, causes, hazards, rules */
     fen_net net;

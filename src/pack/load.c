@@ -81,6 +81,7 @@ static const struct {
     { "pack", FEN_PARTS },   { "about", FEN_PARTS },          { "settings", FEN_PARTS },
     { "kinds", FEN_PART_KINDS },       { "findings", FEN_PART_FINDINGS }, { "hazards", FEN_PART_HAZARDS },
     { "causes", FEN_PART_CAUSES },     { "rules", FEN_PART_RULES },       { "remedies", FEN_PART_REMEDIES },
+    { "tasks", FEN_PART_TASKS },
 };
 
 static void unknown_section(fen_loader *l, const fen_node *key)
@@ -93,7 +94,7 @@ static void unknown_section(fen_loader *l, const fen_node *key)
     fen_loader_error(
         l, FEN_CODE_UNKNOWN_KEY, key->place,
         fen_loader_meant(near.name,
-                         "its parts are 'settings', 'kinds', 'findings', 'hazards', 'causes', 'rules' and 'remedies'",
+                         "its parts are 'settings', 'kinds', 'findings', 'hazards', 'causes', 'rules', 'remedies' and 'tasks'",
                          buf),
         "a pack has no part '%.*s'", FEN_QUOTE(key->text, key->len));
 }
@@ -145,6 +146,7 @@ static void read_sections(fen_loader *l)
     static void (*const steps[])(fen_loader *) = {
         read_all_settings, fen_read_kinds,    fen_read_findings, fen_read_hazards,
         fen_read_causes,   fen_read_ask_when, fen_read_rules,    fen_read_remedies,
+        fen_read_tasks,
     };
     for (size_t i = 0; i < FEN_COUNT(steps) && !l->nomem; i++)
         steps[i](l);

@@ -19,6 +19,7 @@ static const struct {
     [FEN_PART_KINDS] = { "kind", FEN_OPTIONS_MAX },       [FEN_PART_FINDINGS] = { "finding", FEN_PARTS_MAX },
     [FEN_PART_HAZARDS] = { "hazard", FEN_PARTS_MAX },     [FEN_PART_CAUSES] = { "cause", FEN_PARTS_MAX },
     [FEN_PART_RULES] = { "rule", FEN_RULES_MAX },         [FEN_PART_REMEDIES] = { "remedy", FEN_PARTS_MAX },
+    [FEN_PART_TASKS] = { "task", FEN_PARTS_MAX },
 };
 
 const char *fen_part_noun(fen_part part)
@@ -231,6 +232,7 @@ void fen_loader_unload(fen_loader *l)
     FEN_VEC_FREE(&l->cause_rule);
     FEN_VEC_FREE(&l->hazard_rule);
     FEN_VEC_FREE(&l->finding_rule);
+    fen_intern_free(l->acts);
     fen_intern_free(l->exprs);
     fen_intern_free(l->tests);
     fen_intern_free(l->sentences);

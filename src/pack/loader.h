@@ -28,6 +28,7 @@ typedef enum fen_part {
     FEN_PART_CAUSES,
     FEN_PART_RULES,
     FEN_PART_REMEDIES,
+    FEN_PART_TASKS,
     FEN_PARTS
 } fen_part;
 
@@ -66,6 +67,7 @@ typedef struct fen_loader {
     FEN_VEC(fen_id) test_ids;    /* by id in `tests` */
     fen_intern *sentences;       /* conditions already read without a word, as text */
     FEN_VEC(fen_id) sentence_conds; /* by id in `sentences` */
+    fen_intern *acts;            /* words of `does`, while remedies are read */
     uint32_t stamp;
     size_t offered;              /* names compared for suggestions so far */
     bool nomem;
@@ -116,6 +118,7 @@ void fen_read_causes(fen_loader *l);
 void fen_read_ask_when(fen_loader *l); /* conditions of findings, now that all are there */
 void fen_read_rules(fen_loader *l);
 void fen_read_remedies(fen_loader *l);
+void fen_read_tasks(fen_loader *l);
 void fen_read_settings(fen_loader *l, const fen_node *section);
 
 /* Kinds KINDS and everything below, as bits; all of them for an empty list. */

@@ -7,65 +7,23 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "model/caution.h"
+#include "advise.h"
 #include "resolve.h"
 #include "shape.h"
 #include "util/limits.h"
 #include "util/near.h"
 
-enum { FOR, STEPS, NEVER, LOOK_AGAIN, EXPECT, OTHERWISE, WHY, SOURCE };
+enum { FOR, STEPS, NEVER, LOOK_AGAIN, LOOK, EXPECT, OTHERWISE, WHY, SOURCE };
 static const fen_key keys[] = {
-    { "for", true },     { "steps", false },     { "never", false }, { "look again", false },
+    { "for", true },     { "steps", false },     { "never", false }, { "look again", false }, { "look", false },
     { "expect", false }, { "otherwise", false }, { "why", false },   { "source", false },
 };
 
-enum { S_DO, S_AFTER, S_CAUTION, S_WHEN };
-static const fen_key step_keys[] = { { "do", true }, { "after", false }, { "caution", false }, { "when", false } };
-
-/* ---- cautions ---- */
-
-static bool is_caution(fen_loader *l, const fen_node *key, const fen_node *node)
-{
-    const char *names[FEN_CAUTIONS];
-    int index;
-    for (int i = 0; i < FEN_CAUTIONS; i++)
-        names[i] = fen_caution_name((fen_caution)i);
-    return fen_shape_word(l, key, node, names, FEN_CAUTIONS, &index);
-}
-
-static bool has_caution(const fen_step *s, fen_caution c)
-{
-    for (uint32_t i = 0; i < s->cautions.count; i++)
-        if (strcmp(s->cautions.at[i], fen_caution_name(c)) == 0)
-            return true;
-    return false;
-}
-
-static bool read_cautions(fen_loader *l, const fen_node *key, const fen_node *value, fen_step *s)
-{
-    const bool many = value && value->type == FEN_NODE_LIST;
-    for (size_t i = 0; value && i < (many ? value->count : 1); i++)
-        if (!is_caution(l, key, many ? value->items[i] : value))
-            return false;
-    return fen_shape_texts(l, key, value, &s->cautions);
-}
-
-/* A word of the step's text that calls for a caution it does not carry. */
-static bool check_cautions(fen_loader *l, const fen_node *text, const fen_step *s)
-{
-    char right[FEN_SUGGEST_MAX];
-    fen_caution_word found = { 0 };
-    uint32_t told = 0;
-    for (size_t at = 0; fen_caution_next(text->text, text->len, at, &found); at = found.at + found.len) {
-        if (has_caution(s, found.caution) || told >> found.caution & 1)
-            continue;
-        told |= 1u << found.caution;
-        snprintf(right, sizeof right, "add a line 'caution: %s'", fen_caution_name(found.caution));
-        fen_loader_error(l, FEN_CODE_CAUTION, fen_node_place_at(l->source, text, found.at, found.len), right,
-                         "'%.*s' in the step '%s' can hurt a person", FEN_QUOTE(text->text + found.at, found.len), s->id);
-    }
-    return !told;
-}
+enum { S_DO, S_AFTER, S_CAUTION, S_WHEN, S_DOES, S_AGAINST, S_RECKON, S_WITH, S_WITHOUT, S_AGAIN, S_TIMES };
+static const fen_key step_keys[] = {
+    { "do", true },        { "after", false },  { "caution", false }, { "when", false },  { "does", false },  { "against", false },
+    { "reckon", false },   { "with", false },   { "without", false }, { "again", false }, { "times", false },
+};
 
 /* ---- steps ---- */
 
@@ -109,24 +67,76 @@ static bool read_after(fen_loader *l, const fen_node *steps, const fen_node *val
     return ok;
 }
 
+/* An amount, with the words that do while it cannot be worked out. */
+static bool read_reckon(fen_loader *l, const fen_pair *pair, const fen_fields *f, fen_step *s)
+{
+    if (!f->value[S_RECKON]) {
+        if (!f->value[S_WITH] && !f->value[S_WITHOUT])
+            return true;
+        fen_loader_error(l, FEN_CODE_MISSING, f->key[f->value[S_WITH] ? S_WITH : S_WITHOUT]->place, "add a line 'reckon: ...'",
+                         "the step '%s' names no calculator", s->id);
+        return false;
+    }
+    bool ok = fen_read_amount(l, f->value[S_RECKON], pair->key->place, f->key[S_WITH], f->value[S_WITH], &s->amount);
+    if (ok && s->text)
+        ok = fen_read_placeholders(l, f->value[S_DO], s->amount);
+    if (!f->value[S_WITHOUT]) {
+        fen_loader_error(l, FEN_CODE_MISSING, f->key[S_RECKON]->place, "add 'without: ...' in words that need no number",
+                         "the step '%s' does not say what to do while a number is missing", s->id);
+        return false;
+    }
+    ok &= fen_shape_text(l, f->key[S_WITHOUT], f->value[S_WITHOUT], &s->without);
+    return ok && fen_check_cautions(l, f->value[S_WITHOUT], s->cautions, "step", s->id);
+}
+
+static bool read_again(fen_loader *l, const fen_fields *f, fen_step *s)
+{
+    double times = 1;
+    s->again = NAN;
+    if (!f->value[S_AGAIN]) {
+        if (!f->value[S_TIMES])
+            return true;
+        fen_loader_error(l, FEN_CODE_MISSING, f->key[S_TIMES]->place, "add 'again: 7 days'", "'times' needs a time between");
+        return false;
+    }
+    if (!fen_shape_quantity(l, f->key[S_AGAIN], f->value[S_AGAIN], FEN_DIM_TIME_SPAN, &s->again) ||
+        (f->value[S_TIMES] && !fen_shape_number(l, f->key[S_TIMES], f->value[S_TIMES], 1, 60, &times)))
+        return false;
+    s->times = (uint32_t)times;
+    if (s->again >= 1 && s->again <= 3653)
+        return true;
+    fen_loader_error(l, FEN_CODE_NUMBER, f->value[S_AGAIN]->place, "write a time from one day to ten years", "'again' cannot be '%.*s'",
+                     FEN_QUOTE(f->value[S_AGAIN]->text, f->value[S_AGAIN]->len));
+    return false;
+}
+
+static bool read_step_fields(fen_loader *l, const fen_node *steps, const fen_pair *pair, const fen_fields *f, fen_step *s)
+{
+    bool ok = fen_shape_text(l, f->key[S_DO], f->value[S_DO], &s->text);
+    ok &= read_after(l, steps, f->value[S_AFTER], s);
+    const bool cautions = fen_read_cautions(l, f->key[S_CAUTION], f->value[S_CAUTION], &s->cautions);
+    if (ok && cautions && f->clean)
+        ok = fen_check_cautions(l, f->value[S_DO], s->cautions, "step", s->id);
+    if (f->value[S_WHEN])
+        ok &= fen_resolve_condition(l, f->key[S_WHEN], f->value[S_WHEN], &s->when);
+    ok &= fen_read_does(l, f->key[S_DOES], f->value[S_DOES], &s->does);
+    ok &= fen_read_against(l, f->key[S_AGAINST], f->value[S_AGAINST], &s->against);
+    if (f->clean && cautions)
+        ok &= read_reckon(l, pair, f, s);
+    ok &= read_again(l, f, s);
+    return ok && cautions && f->clean;
+}
+
 static bool read_step(fen_loader *l, const fen_node *steps, const fen_pair *pair, fen_step *s)
 {
     char what[FEN_NAME_MAX + 32];
     fen_fields f;
-    *s = (fen_step){ .id = fen_shape_keep(l, pair->key), .when = FEN_NONE, .place = pair->key->place };
+    *s = (fen_step){ .id = fen_shape_keep(l, pair->key), .when = FEN_NONE, .again = NAN, .place = pair->key->place };
     if (!s->id || !fen_loader_name(l, pair->key, "step"))
         return false;
     snprintf(what, sizeof what, "the step '%s'", s->id);
-    if (!fen_shape_fields(l, pair->value, pair->key->place, what, step_keys, FEN_COUNT(step_keys), &f))
-        return false;
-    bool ok = fen_shape_text(l, f.key[S_DO], f.value[S_DO], &s->text);
-    ok &= read_after(l, steps, f.value[S_AFTER], s);
-    const bool cautions = read_cautions(l, f.key[S_CAUTION], f.value[S_CAUTION], s);
-    if (ok && cautions && f.clean)
-        ok = check_cautions(l, f.value[S_DO], s);
-    if (f.value[S_WHEN])
-        ok &= fen_resolve_condition(l, f.key[S_WHEN], f.value[S_WHEN], &s->when);
-    return ok && cautions && f.clean;
+    return fen_shape_fields(l, pair->value, pair->key->place, what, step_keys, FEN_COUNT(step_keys), &f) &&
+           read_step_fields(l, steps, pair, &f, s);
 }
 
 /* Steps that wait for each other: take away, again and again, those that wait
@@ -255,14 +265,78 @@ static bool read_look_again(fen_loader *l, const fen_fields *f, fen_remedy *r)
     return false;
 }
 
+enum { N_SAY, N_AGAINST };
+static const fen_key never_keys[] = { { "say", true }, { "against", true } };
+
+/* A do-not is a text, or a text with the acts it forbids. */
+static bool read_one_never(fen_loader *l, const fen_node *key, const fen_node *node, const char **ret_say, fen_texts *ret_against)
+{
+    fen_fields f;
+    if (node->type != FEN_NODE_MAP) {
+        fen_texts one;
+        if (!fen_shape_texts(l, key, node, &one) || one.count != 1)
+            return false;
+        *ret_say = one.at[0];
+        return true;
+    }
+    return fen_shape_fields(l, node, node->place, "a do-not", never_keys, FEN_COUNT(never_keys), &f) && f.clean &&
+           fen_shape_text(l, f.key[N_SAY], f.value[N_SAY], ret_say) && fen_read_against(l, f.key[N_AGAINST], f.value[N_AGAINST], ret_against);
+}
+
+static bool read_never(fen_loader *l, const fen_node *key, const fen_node *value, fen_remedy *r)
+{
+    const bool many = value && value->type == FEN_NODE_LIST;
+    const size_t n = !value ? 0 : many ? value->count : 1;
+    const char **say = fen_arena_zeroed(l->draft->arena, n, sizeof *say);
+    fen_texts *against = fen_arena_zeroed(l->draft->arena, n, sizeof *against);
+    bool ok = true;
+    if (!say || !against)
+        return fen_loader_nomem(l);
+    for (size_t i = 0; i < n && !l->nomem; i++)
+        ok &= read_one_never(l, key, many ? value->items[i] : value, &say[i], &against[i]);
+    r->never = (fen_texts){ say, ok ? (uint32_t)n : 0 };
+    r->never_against = against;
+    return ok;
+}
+
+static bool share_word(fen_texts a, fen_texts b)
+{
+    for (uint32_t i = 0; i < a.count; i++)
+        for (uint32_t k = 0; k < b.count; k++)
+            if (strcmp(a.at[i], b.at[k]) == 0)
+                return true;
+    return false;
+}
+
+/* Which of two remedies gives way can be told by urgency; within one it cannot. */
+static bool check_against(fen_loader *l, const fen_remedy *r)
+{
+    for (uint32_t i = 0; i < r->n_steps; i++) {
+        bool both = false;
+        for (uint32_t k = 0; k < r->n_steps; k++)
+            both |= share_word(r->steps[i].does, r->steps[k].against);
+        for (uint32_t k = 0; k < r->never.count; k++)
+            both |= share_word(r->steps[i].does, r->never_against[k]);
+        if (!both)
+            continue;
+        fen_loader_error(l, FEN_CODE_BAD_VALUE, r->steps[i].place, "take one of them out, or word them so that both can hold",
+                         "this remedy does in '%s' what it is against elsewhere", r->steps[i].id);
+        return false;
+    }
+    return true;
+}
+
 static bool read_fields(fen_loader *l, const fen_item *item, const fen_fields *f, fen_remedy *r)
 {
     bool ok = true;
     if (f->value[FOR])
         ok &= read_for(l, f->key[FOR], f->value[FOR], r);
     ok &= read_steps(l, f->key[STEPS], f->value[STEPS], r);
-    ok &= fen_shape_texts(l, f->key[NEVER], f->value[NEVER], &r->never);
+    ok &= read_never(l, f->key[NEVER], f->value[NEVER], r);
+    if (ok)
+        ok = check_against(l, r);
     ok &= read_look_again(l, f, r);
+    ok &= fen_read_look(l, f->key[LOOK], f->value[LOOK], r);
     ok &= fen_shape_text(l, f->key[EXPECT], f->value[EXPECT], &r->expect);
     ok &= fen_shape_text(l, f->key[OTHERWISE], f->value[OTHERWISE], &r->otherwise);
     ok &= fen_shape_text(l, f->key[WHY], f->value[WHY], &r->why);
@@ -331,6 +405,11 @@ static bool link_lists(fen_loader *l, bool hazards, uint32_t n)
 
 void fen_read_remedies(fen_loader *l)
 {
+    l->acts = fen_intern_new();
+    if (!l->acts || !fen_gather_acts(l)) {
+        fen_loader_nomem(l);
+        return;
+    }
     for (uint32_t i = 0; i < l->part[FEN_PART_REMEDIES].items.count && !l->nomem; i++)
         read_remedy(l, i);
     if (!l->nomem && link_lists(l, false, l->draft->causes.count))

@@ -93,6 +93,8 @@ bool fen_resolve_test(fen_loader *l, fen_test t, fen_id *ret_test)
 {
     char key[96];
     uint32_t id;
+    if (l->nomem) /* a name may have been taken without its test */
+        return false;
     const int len = snprintf(key, sizeof key, "%d %u %u %llx %llx %d%d", (int)t.op, (unsigned)t.finding, (unsigned)t.expr,
                              bits_of(t.lo), bits_of(t.hi), t.lo_open, t.hi_open);
     if (fen_intern_add(l->tests, key, (size_t)len, &id))

@@ -106,6 +106,32 @@ static void count_tests(const fen_draft *d, const uses *u)
     }
 }
 
+static void count_amount(const fen_amount *a, const uses *u)
+{
+    for (uint32_t i = 0; i < a->n_bindings; i++) {
+        if (a->bindings[i].op == FEN_BIND_FINDING)
+            u->finding[a->bindings[i].finding] = 1;
+        else if (a->bindings[i].op == FEN_BIND_AMOUNT)
+            count_amount(a->bindings[i].amount, u);
+    }
+}
+
+/* Plans look at findings too: for their amounts, at a later visit, for a date. */
+static void count_plans(const fen_draft *d, const uses *u)
+{
+    for (uint32_t r = 0; r < d->remedies.count; r++) {
+        const fen_remedy *remedy = &d->remedies.at[r];
+        for (uint32_t i = 0; i < remedy->n_steps; i++)
+            if (remedy->steps[i].amount)
+                count_amount(remedy->steps[i].amount, u);
+        for (uint32_t i = 0; i < remedy->n_look; i++)
+            u->finding[remedy->look[i].finding] = 1;
+    }
+    for (uint32_t i = 0; i < d->tasks.count; i++)
+        if (d->tasks.at[i].since != FEN_NONE)
+            u->finding[d->tasks.at[i].since] = 1;
+}
+
 static void tell_findings(fen_loader *l, const uses *u)
 {
     for (uint32_t i = 1; i < l->draft->findings.count; i++) {
@@ -148,6 +174,7 @@ static void tell_idle(fen_loader *l)
     const uses u = { all, all + n, all + 2 * (size_t)n, all + 2 * (size_t)n + d->hazards.count };
     count_effects(d, &u);
     count_tests(d, &u);
+    count_plans(d, &u);
     tell_findings(l, &u);
     tell_targets(l, &u);
     fen_free(all);
