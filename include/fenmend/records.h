@@ -38,6 +38,12 @@ void fen_record_shared_json(struct fen_str *out, const fen_base *base, const fen
 void fen_record_shared_csv_head(struct fen_str *out);
 void fen_record_shared_csv(struct fen_str *out, const fen_base *base, const fen_shared_row *row);
 
+/* The whole chain behind CAUSES (of the session's base) and behind every hazard, from the
+ * answers on: one object of JSON, or a graph for Graphviz, whose arrows point from what
+ * is known to what follows. FEN_ENOMEM. */
+FEN_MUST_USE fen_status fen_explain_json(struct fen_str *out, fen_session *s, const fen_case *c, const fen_id *causes, size_t n);
+FEN_MUST_USE fen_status fen_explain_dot(struct fen_str *out, fen_session *s, const fen_case *c, const fen_id *causes, size_t n);
+
 const char *fen_urgency_name(fen_urgency u); /* "none", "weeks", "days", "hours" */
 
 #endif
