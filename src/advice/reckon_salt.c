@@ -9,7 +9,11 @@
 /* ---- runoff-share ---- */
 
 enum { SHARE_POURED, SHARE_RUNOFF, SHARE_WATER, SHARE_INPUTS };
-enum { SHARE_SHARE, SHARE_FACTOR, SHARE_ROOTS, SHARE_OUTPUTS };
+enum { SHARE_SHARE, SHARE_GUIDE, SHARE_FACTOR, SHARE_ROOTS, SHARE_OUTPUTS };
+
+#define NURSERY_MOST 0.15 /* what container nurseries should not exceed, to waste neither water nor feed */
+
+static const char *const nursery_words[] = { "within 15 %", "above 15 %", NULL };
 
 static const fen_reckon_input share_in[SHARE_INPUTS] = {
     IN_NEEDED("poured", VOLUME, 1, VOLUME_MOST, "water given from above"),
@@ -19,6 +23,7 @@ static const fen_reckon_input share_in[SHARE_INPUTS] = {
 
 static const fen_reckon_output share_out[SHARE_OUTPUTS] = {
     OUT("share", PERCENT, "of the water that runs through"),
+    OUT_PICK("nursery-guide", nursery_words, "that fed container plants should keep; flushing goes above it on purpose"),
     OUT("factor", NUMBER, "salt of a saturated sample of the mix, times that of the water"),
     OUT("at-the-roots", SOLIDS, "water between the roots in the long run"),
 };
@@ -43,6 +48,7 @@ static fen_status run_share(const fen_reckon_value in[], double out[], fen_recko
                                  "more ran out (%s) than was poured (%s)", fen_shown_of(FEN_MEASURE_VOLUME, runoff).at,
                                  fen_shown_of(FEN_MEASURE_VOLUME, poured).at);
     out[SHARE_SHARE] = runoff / poured * 100;
+    out[SHARE_GUIDE] = runoff / poured > NURSERY_MOST * (1 + 1e-9);
     if (runoff / poured < 1e-6)
         return FEN_OK; /* nothing leaves: there is no long run */
     out[SHARE_FACTOR] = concentration_factor(runoff / poured);
@@ -187,7 +193,7 @@ static const fen_reckoner rows[] = {
       .example = "poured=300ml runoff=45ml water=40ppm",
       .inputs = share_in, .n_inputs = SHARE_INPUTS, .outputs = share_out, .n_outputs = SHARE_OUTPUTS,
       .formula = "share = runoff / poured; factor = half the mean of 1 and of 1 / (1 - (1 - share) * c) for c = 0.4, 0.7, 0.9, 1; at the roots = 2 * factor * water",
-      .source = "share: UF/IFAS ENH1268; factor: FAO Irrigation and Drainage Paper 29, roots taking 40, 30, 20 and 10 % by depth",
+      .source = "share and guide: UF/IFAS ENH1268; factor: FAO Irrigation and Drainage Paper 29, roots taking 40, 30, 20 and 10 % by depth",
       .trust = "the share is exact; the factor is a field crop's and only shows how steeply salts rise once little runs through",
       .run = run_share },
     { .name = "leaching", .purpose = "how much of each watering must run through to hold salts at a limit", .family = "water",

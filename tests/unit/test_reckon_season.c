@@ -9,6 +9,8 @@ static void the_window_lies_in_the_winter_of_its_hemisphere(void **state)
     assert_near(reckon_get(&north, "begins"), fen_date_day(2025, 11, 23), 0);
     assert_near(reckon_get(&north, "ends"), fen_date_day(2026, 3, 1), 0);
     assert_near(reckon_get(&north, "wait"), 53, 0);
+    assert_near(reckon_one("dormancy", "latitude=51.5N;today=2026-03-01", "ends"), fen_date_day(2026, 3, 1), 0); /* its last day */
+    assert_near(reckon_one("dormancy", "latitude=51.5N;today=2026-03-02", "begins"), fen_date_day(2026, 11, 23), 0);
     const reckoning south = reckon("dormancy", "latitude=33.9S;today=2025-10-01");
     assert_near(reckon_get(&south, "begins"), fen_date_day(2026, 5, 24), 0);
     assert_near(reckon_get(&south, "ends"), fen_date_day(2026, 8, 30), 0);
