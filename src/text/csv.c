@@ -25,8 +25,11 @@ static size_t skip_quoted(const char *text, size_t len, size_t at)
     return 0;
 }
 
-static fen_csv_state blame(fen_csv_state state, const char *text, size_t len, size_t at, size_t *ret_len, size_t *ret_bad)
+/* The whole line must be at hand: reading goes on behind it. */
+static fen_csv_state blame(fen_csv_state state, const char *text, size_t len, bool last, size_t at, size_t *ret_len, size_t *ret_bad)
 {
+    if (!last && !memchr(text, '\n', len))
+        return FEN_CSV_MORE;
     *ret_len = line_end(text, len);
     *ret_bad = at;
     return state;
@@ -49,7 +52,7 @@ fen_csv_state fen_csv_next(const char *text, size_t len, bool last, char separat
             at = skip_quoted(text, len, at);
             /* a quote at the very end may be the first half of a doubled one */
             if (!at || (at == len && !last))
-                return last ? blame(FEN_CSV_OPEN, text, len, quote, ret_len, ret_bad) : FEN_CSV_MORE;
+                return last ? blame(FEN_CSV_OPEN, text, len, last, quote, ret_len, ret_bad) : FEN_CSV_MORE;
             if (at + 1 < len && text[at] == '\r' && text[at + 1] == '\n')
                 at++;
             else if (at + 1 == len && text[at] == '\r' && last)
@@ -57,11 +60,11 @@ fen_csv_state fen_csv_next(const char *text, size_t len, bool last, char separat
             else if (at + 1 == len && text[at] == '\r')
                 return FEN_CSV_MORE;
             if (at < len && text[at] != separator && text[at] != '\n')
-                return blame(FEN_CSV_AFTER, text, len, at - 1, ret_len, ret_bad);
+                return blame(FEN_CSV_AFTER, text, len, last, at - 1, ret_len, ret_bad);
         } else {
             at = skip_plain(text, len, at, separator);
             if (at < len && text[at] == '"')
-                return blame(FEN_CSV_STRAY, text, len, at, ret_len, ret_bad);
+                return blame(FEN_CSV_STRAY, text, len, last, at, ret_len, ret_bad);
         }
         if (at == len && !last)
             return FEN_CSV_MORE;
