@@ -32,7 +32,7 @@ static void queue_fire(fen_session *s, fen_id r)
     rule_state *x = &s->rule[r];
     if (x->in_fire)
         return;
-    const uint32_t stratum = s->base->rules[r].stratum;
+    const uint32_t stratum = s->base->net.stratum[r];
     x->in_fire = true;
     x->next_fire = s->fire_head[stratum];
     s->fire_head[stratum] = r;
@@ -44,24 +44,34 @@ static void queue_unfire(fen_session *s, fen_id r)
     rule_state *x = &s->rule[r];
     if (x->in_unfire)
         return;
-    const uint32_t stratum = s->base->rules[r].stratum;
+    const uint32_t stratum = s->base->net.stratum[r];
     x->in_unfire = true;
     x->next_unfire = s->unfire_head[stratum];
     s->unfire_head[stratum] = r;
     mark(s, stratum);
 }
 
+/* A rule's condition came to hold. In the stratum at work it joins the line
+ * without its state being looked at: that is fetched while others fire. */
+static void ready(fen_session *s, fen_id r)
+{
+    if (s->base->net.stratum[r] == s->firing)
+        s->ready[s->n_ready++] = r; /* within a stratum a condition comes to hold once */
+    else if (!s->rule[r].fired)
+        queue_fire(s, r);
+}
+
 /* A part of NODE came to hold. */
 static void hold(fen_session *s, uint32_t node)
 {
     const uint32_t n_rules = s->base->net.n_rules;
-    while (node >= n_rules) {
-        if (--s->left[node - n_rules] != 0)
+    while (--s->left[node] == 0) {
+        if (node < n_rules) {
+            ready(s, node);
             return;
+        }
         node = s->base->net.parent[node - n_rules];
     }
-    if (--s->rule[node].left == 0 && !s->rule[node].fired)
-        queue_fire(s, node);
 }
 
 static void shake(fen_session *s, fen_id r)
@@ -77,13 +87,14 @@ static void release(fen_session *s, uint32_t node)
 {
     const uint32_t n_rules = s->base->net.n_rules;
     shake(s, node < n_rules ? node : s->base->net.root[node - n_rules]);
-    while (node >= n_rules) {
-        if (s->left[node - n_rules]++ != 0)
+    while (s->left[node]++ == 0) {
+        if (node < n_rules) {
+            if (s->rule[node].fired)
+                queue_unfire(s, node);
             return;
+        }
         node = s->base->net.parent[node - n_rules];
     }
-    if (s->rule[node].left++ == 0 && s->rule[node].fired)
-        queue_unfire(s, node);
 }
 
 static void hold_literal(fen_session *s, uint32_t literal)
@@ -132,9 +143,14 @@ static bool passes_at_once(const fen_session *s, fen_id finding)
 
 static void switch_on(fen_session *s, fen_id atom)
 {
+    atom_state *a = &s->atom[atom];
+    a->on = true;
+    if (a->plain) {
+        for (uint32_t i = a->occ; i < a->occ_end; i++)
+            hold(s, s->base->net.occ[i]);
+        return;
+    }
     const fen_id finding = s->base->tests[atom].finding;
-    s->on[atom] = true;
-    s->n_on[finding]++;
     queue_settle(s, finding);
     if (passes_at_once(s, finding))
         set_truth(s, atom, 1);
@@ -142,33 +158,38 @@ static void switch_on(fen_session *s, fen_id atom)
 
 static void switch_off(fen_session *s, fen_id atom)
 {
+    atom_state *a = &s->atom[atom];
     const fen_id finding = s->base->tests[atom].finding;
-    s->on[atom] = false;
-    s->n_on[finding]--;
-    queue_settle(s, finding);
-    if (passes_at_once(s, finding))
+    a->on = false;
+    if (a->plain)
+        for (uint32_t i = a->occ; i < a->occ_end; i++)
+            release(s, s->base->net.occ[i]);
+    else
+        queue_settle(s, finding);
+    if (!a->plain && passes_at_once(s, finding))
         set_truth(s, atom, 0);
-    if (s->support[atom] && !s->in_again[atom]) {
-        s->in_again[atom] = true;
+    if (a->support && !a->in_again) {
         const uint32_t stratum = s->base->net.settle[finding];
+        a->in_again = true;
         s->again_next[atom] = s->again_head[stratum];
         s->again_head[stratum] = atom;
+        mark(s, stratum);
     }
 }
 
 static void settle(fen_session *s, fen_id finding)
 {
     const fen_finding *f = &s->base->findings[finding];
-    const bool set = s->n_on[finding] > 0;
+    const bool set = fen_values_on(s, finding) > 0;
     const bool known = set || f->default_option != FEN_NONE;
     for (uint32_t o = 0; o < f->n_options; o++) {
-        const bool holds = set ? s->on[f->first_atom + o] : o == f->default_option;
+        const bool holds = set ? s->atom[f->first_atom + o].on : o == f->default_option;
         set_truth(s, f->first_atom + o, holds ? 1 : known ? -1 : 0);
     }
     const fen_net *net = &s->base->net;
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
         const bool unsure = s->base->tests[net->reads[i]].op == FEN_TEST_UNSURE;
-        set_truth(s, net->reads[i], unsure ? (known ? -1 : 0) : known ? -1 : 1);
+        set_truth(s, net->reads[i], known ? -1 : unsure ? 0 : 1);
     }
 }
 
@@ -182,30 +203,62 @@ static void touch(fen_session *s, fen_id cause)
 
 static void derive(fen_session *s, fen_id atom)
 {
-    if (s->support[atom]++ == 0)
+    if (s->atom[atom].support++ == 0)
         switch_on(s, atom);
 }
 
 static void underive(fen_session *s, fen_id atom)
 {
-    s->support[atom]--;
-    if (s->on[atom] && (s->support[atom] == 0 || s->base->net.looped[s->base->tests[atom].finding]))
+    atom_state *a = &s->atom[atom];
+    a->support--;
+    if (a->on && (a->support == 0 || a->looped))
         switch_off(s, atom);
+}
+
+/* For fetching ahead: some atom that R sets, or any. */
+static fen_id first_atom(const fen_session *s, fen_id r)
+{
+    return s->rule[r].n_derives == 1 ? s->rule[r].derives : 0;
+}
+
+static void derive_all(fen_session *s, fen_id r, bool on)
+{
+    const fen_net *net = &s->base->net;
+    const rule_state *x = &s->rule[r];
+    if (x->n_derives == 1) {
+        (on ? derive : underive)(s, x->derives);
+        return;
+    }
+    const uint32_t end = x->n_derives == UINT16_MAX ? net->derives_at[r + 1] : x->derives + x->n_derives;
+    for (uint32_t i = x->derives; i < end; i++)
+        if (on)
+            derive(s, net->derives[i]);
+        else
+            underive(s, net->derives[i]);
+}
+
+/* Weights, exclusions and hazards: added with SIGN 1, taken away with -1. */
+static void apply_others(fen_session *s, const fen_rule *rule, int sign)
+{
+    for (uint32_t i = 0; i < rule->n_effects; i++) {
+        const fen_effect *e = &rule->effects[i];
+        switch (e->op) {
+        case FEN_WEIGH: s->score[e->target] += sign * e->weight; touch(s, e->target); break;
+        case FEN_EXCLUDE: s->excluded[e->target] += (uint32_t)sign; touch(s, e->target); break;
+        case FEN_RAISE: s->raised[e->target] += (uint32_t)sign; break;
+        case FEN_DERIVE: break;
+        }
+    }
 }
 
 static void fire(fen_session *s, fen_id r)
 {
-    const fen_rule *rule = &s->base->rules[r];
     s->rule[r].fired = true;
-    for (uint32_t i = 0; i < rule->n_effects; i++) {
-        const fen_effect *e = &rule->effects[i];
-        switch (e->op) {
-        case FEN_WEIGH: s->score[e->target] += e->weight; touch(s, e->target); break;
-        case FEN_EXCLUDE: s->excluded[e->target]++; touch(s, e->target); break;
-        case FEN_RAISE: s->raised[e->target]++; break;
-        case FEN_DERIVE: derive(s, e->target); break;
-        }
-    }
+    derive_all(s, r, true);
+    if (s->rule[r].only_derives)
+        return;
+    const fen_rule *rule = &s->base->rules[r];
+    apply_others(s, rule, 1);
     for (uint32_t i = 0; i < rule->over.count; i++) {
         rule_state *x = &s->rule[rule->over.at[i]];
         if (x->blockers++ == 0 && x->fired)
@@ -215,20 +268,15 @@ static void fire(fen_session *s, fen_id r)
 
 static void unfire(fen_session *s, fen_id r)
 {
-    const fen_rule *rule = &s->base->rules[r];
     s->rule[r].fired = false;
-    for (uint32_t i = 0; i < rule->n_effects; i++) {
-        const fen_effect *e = &rule->effects[i];
-        switch (e->op) {
-        case FEN_WEIGH: s->score[e->target] -= e->weight; touch(s, e->target); break;
-        case FEN_EXCLUDE: s->excluded[e->target]--; touch(s, e->target); break;
-        case FEN_RAISE: s->raised[e->target]--; break;
-        case FEN_DERIVE: underive(s, e->target); break;
-        }
-    }
+    derive_all(s, r, false);
+    if (s->rule[r].only_derives)
+        return;
+    const fen_rule *rule = &s->base->rules[r];
+    apply_others(s, rule, -1);
     for (uint32_t i = 0; i < rule->over.count; i++) {
         rule_state *x = &s->rule[rule->over.at[i]];
-        if (--x->blockers == 0 && x->left <= 0)
+        if (--x->blockers == 0 && s->left[rule->over.at[i]] <= 0)
             queue_fire(s, rule->over.at[i]);
     }
 }
@@ -240,7 +288,7 @@ static void take_back(fen_session *s, uint32_t stratum)
         rule_state *x = &s->rule[r];
         s->unfire_head[stratum] = x->next_unfire;
         x->in_unfire = false;
-        const bool stays = x->left <= 0 && !x->blockers;
+        const bool stays = s->left[r] <= 0 && !x->blockers;
         if (x->fired && (!stays || x->shaken)) {
             unfire(s, r);
             if (stays)
@@ -257,22 +305,46 @@ static void set_again(fen_session *s, uint32_t stratum)
     while (s->again_head[stratum] != FEN_NONE) {
         const fen_id atom = s->again_head[stratum];
         s->again_head[stratum] = s->again_next[atom];
-        s->in_again[atom] = false;
-        if (s->support[atom] && !s->on[atom])
+        s->atom[atom].in_again = false;
+        if (s->atom[atom].support && !s->atom[atom].on)
             switch_on(s, atom);
     }
 }
 
+/* What will be needed soon is asked of memory now: the rule, then what it sets,
+ * then who reads that. */
+static void fetch_ahead(const fen_session *s, uint32_t at)
+{
+#if defined(__GNUC__)
+    if (at + 12 < s->n_ready)
+        __builtin_prefetch(&s->rule[s->ready[at + 12]], 1);
+    if (at + 6 < s->n_ready)
+        __builtin_prefetch(&s->atom[first_atom(s, s->ready[at + 6])], 1);
+    if (at + 3 < s->n_ready)
+        __builtin_prefetch(&s->base->net.occ[s->atom[first_atom(s, s->ready[at + 3])].occ]);
+#else
+    (void)s;
+    (void)at;
+#endif
+}
+
 static void fire_all(fen_session *s, uint32_t stratum)
 {
-    while (s->fire_head[stratum] != FEN_NONE) {
-        const fen_id r = s->fire_head[stratum];
-        rule_state *x = &s->rule[r];
-        s->fire_head[stratum] = x->next_fire;
-        x->in_fire = false;
-        if (!x->fired && x->left <= 0 && !x->blockers)
+    s->firing = stratum;
+    s->n_ready = 0;
+    for (fen_id r = s->fire_head[stratum]; r != FEN_NONE; r = s->rule[r].next_fire) {
+        s->rule[r].in_fire = false;
+        if (s->left[r] <= 0) /* else it joins when it comes to hold: never twice */
+            s->ready[s->n_ready++] = r;
+    }
+    s->fire_head[stratum] = FEN_NONE;
+    for (uint32_t i = 0; i < s->n_ready; i++) {
+        const fen_id r = s->ready[i];
+        fetch_ahead(s, i);
+        if (!s->rule[r].fired && s->left[r] <= 0 && !s->rule[r].blockers)
             fire(s, r);
     }
+    s->firing = FEN_NONE;
 }
 
 static void settle_all(fen_session *s, uint32_t stratum)
@@ -306,8 +378,11 @@ static void refresh(fen_session *s, fen_id finding)
 {
     const fen_finding *f = &s->base->findings[finding];
     const fen_net *net = &s->base->net;
-    for (uint32_t o = 0; o < f->n_options; o++)
-        set_truth(s, f->first_atom + o, fen_truth_of(s, f->first_atom + o));
+    const fen_answer *a = &s->given[finding];
+    for (uint32_t o = 0; o < f->n_options; o++) {
+        const fen_truth plain = a->state != FEN_KNOWN ? 0 : a->picks >> o & 1 ? 1 : -1;
+        set_truth(s, f->first_atom + o, finding == FEN_KIND_FINDING ? fen_truth_of(s, f->first_atom + o) : plain);
+    }
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++)
         set_truth(s, net->reads[i], fen_truth_of(s, net->reads[i]));
 }
@@ -328,31 +403,53 @@ static void hold_empty_nodes(fen_session *s)
         if (net->need[i] == 0)
             hold(s, net->parent[i - net->n_rules]);
     for (fen_id r = 0; r < net->n_rules; r++)
-        if (s->rule[r].left <= 0 && !s->rule[r].fired)
+        if (s->left[r] <= 0 && !s->rule[r].fired)
             queue_fire(s, r);
+}
+
+static rule_state fresh_rule(const fen_base *base, fen_id r)
+{
+    const fen_net *net = &base->net;
+    const uint32_t n = net->derives_at[r + 1] - net->derives_at[r];
+    return (rule_state){
+        .derives = n == 1 ? net->derives[net->derives_at[r]] : net->derives_at[r],
+        .n_derives = n < UINT16_MAX ? (uint16_t)n : UINT16_MAX, .loops = net->loops[r],
+        .only_derives = n == base->rules[r].n_effects && !base->rules[r].over.count,
+    };
+}
+
+static atom_state fresh_atom(const fen_base *base, fen_id finding, uint32_t option)
+{
+    const fen_net *net = &base->net;
+    const fen_id atom = base->findings[finding].first_atom + option;
+    return (atom_state){
+        .occ = net->occ_at[2 * atom], .occ_end = net->occ_at[2 * atom + 1], .looped = net->looped[finding],
+        .plain = base->findings[finding].derived && !net->settles[finding],
+    };
 }
 
 void fen_chain_start(fen_session *s)
 {
     const fen_net *net = &s->base->net;
-    for (fen_id r = 0; r < net->n_rules; r++) {
-        s->rule[r].left = net->need[r];
-        s->rule[r].loops = net->loops[r];
-    }
-    for (uint32_t i = net->n_rules; i < net->n_nodes; i++)
-        s->left[i - net->n_rules] = net->need[i];
+    for (fen_id r = 0; r < net->n_rules; r++)
+        s->rule[r] = fresh_rule(s->base, r);
+    for (fen_id f = 0; f < s->base->n_findings; f++)
+        for (uint32_t o = 0; o < s->base->findings[f].n_options; o++)
+            s->atom[s->base->findings[f].first_atom + o] = fresh_atom(s->base, f, o);
+    memcpy(s->left, net->need, net->n_nodes * sizeof *s->left);
     memset(s->fire_head, 0xff, net->n_strata * sizeof *s->fire_head);
     memset(s->unfire_head, 0xff, net->n_strata * sizeof *s->unfire_head);
     memset(s->settle_head, 0xff, net->n_strata * sizeof *s->settle_head);
+    s->firing = FEN_NONE;
     memset(s->again_head, 0xff, net->n_strata * sizeof *s->again_head);
     for (fen_id c = 0; c < s->base->n_causes; c++)
         s->score[c] = s->base->causes[c].prior;
     hold_empty_nodes(s);
     for (fen_id f = 0; f < s->base->n_findings; f++) {
-        if (s->base->findings[f].derived)
-            queue_settle(s, f);
-        else
+        if (!s->base->findings[f].derived)
             refresh(s, f);
+        else if (net->settles[f])
+            queue_settle(s, f);
     }
     propagate(s);
 }

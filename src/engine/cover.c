@@ -50,10 +50,10 @@ static void use_test(void *ctx, fen_id test, bool negated)
     sign_walk *w = ctx;
     const fen_session *s = w->s;
     const fen_test *t = &s->base->tests[test];
-    if (negated || t->op != FEN_TEST_ATOM || s->truth[test] <= 0)
+    if (negated || t->op != FEN_TEST_ATOM || fen_truth_now(s, test) <= 0)
         return;
     set_sign(w, test);
-    if (!s->base->findings[t->finding].derived || !s->on[test])
+    if (!s->base->findings[t->finding].derived || !s->atom[test].on)
         return;
     for (uint32_t i = s->base->net.sets_at[test]; i < s->base->net.sets_at[test + 1]; i++)
         push_rule(w, s->base->net.sets[i]);
@@ -186,7 +186,7 @@ static void list_present(fen_session *s)
     struct fen_scratch *x = s->scratch;
     x->n_present = 0;
     for (uint32_t i = 0; i < s->base->net.n_signs; i++)
-        if (s->truth[s->base->net.signs[i]] > 0)
+        if (fen_truth_now(s, s->base->net.signs[i]) > 0)
             x->present[x->n_present++] = s->base->net.signs[i];
 }
 

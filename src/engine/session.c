@@ -40,20 +40,18 @@ static void lay_state(layout *l, fen_session *s)
     LAY(s->skipped, b->n_findings);
     LAY(s->truth, b->n_tests);
     LAY(s->rule, b->n_rules);
-    LAY(s->left, net->n_nodes - net->n_rules);
-    LAY(s->support, net->n_atoms);
-    LAY(s->on, net->n_atoms);
-    LAY(s->n_on, b->n_findings);
+    LAY(s->left, net->n_nodes);
+    LAY(s->atom, net->n_atoms);
     LAY(s->score, b->n_causes);
     LAY(s->excluded, b->n_causes);
     LAY(s->raised, b->n_hazards);
+    LAY(s->ready, b->n_rules);
     LAY(s->fire_head, net->n_strata);
     LAY(s->unfire_head, net->n_strata);
     LAY(s->settle_head, net->n_strata);
     LAY(s->settle_next, b->n_findings);
     LAY(s->in_settle, b->n_findings);
     LAY(s->again_next, net->n_atoms);
-    LAY(s->in_again, net->n_atoms);
     LAY(s->again_head, net->n_strata);
     LAY(s->pending, (net->n_strata + 63) / 64);
     LAY(s->touched, b->n_causes);
@@ -205,7 +203,7 @@ bool fen_session_skipped(const fen_session *s, fen_id finding)
 
 fen_truth fen_session_test(const fen_session *s, fen_id test)
 {
-    return s->truth[test];
+    return fen_truth_now(s, test);
 }
 
 fen_truth fen_session_cond(const fen_session *s, fen_id cond)
@@ -214,7 +212,7 @@ fen_truth fen_session_cond(const fen_session *s, fen_id cond)
         return 1;
     const fen_cond *c = &s->base->conds[cond];
     if (c->op == FEN_COND_TEST)
-        return s->truth[c->test];
+        return fen_truth_now(s, c->test);
     const bool any = c->op != FEN_COND_ALL; /* none: not any */
     fen_truth t = any ? -1 : 1;
     for (uint32_t i = 0; i < c->parts.count; i++) {
@@ -239,7 +237,7 @@ fen_firing fen_session_rule(const fen_session *s, fen_id rule)
 {
     if (s->rule[rule].fired)
         return FEN_FIRED;
-    if (s->rule[rule].left <= 0)
+    if (s->left[rule] <= 0)
         return FEN_BEATEN;
     const fen_truth kinds = within_kinds(s, s->base->rules[rule].kinds);
     const fen_truth cond = fen_session_cond(s, s->base->rules[rule].cond);
@@ -250,9 +248,9 @@ uint64_t fen_session_derived(const fen_session *s, fen_id finding, bool *ret_def
 {
     const fen_finding *f = &s->base->findings[finding];
     uint64_t picks = 0;
-    *ret_default = f->derived && !s->n_on[finding] && f->default_option != FEN_NONE;
+    *ret_default = f->derived && !fen_values_on(s, finding) && f->default_option != FEN_NONE;
     for (uint32_t o = 0; o < f->n_options; o++)
-        if (s->truth[f->first_atom + o] > 0)
+        if (fen_truth_now(s, f->first_atom + o) > 0)
             picks |= UINT64_C(1) << o;
     return picks;
 }

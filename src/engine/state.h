@@ -10,38 +10,50 @@
 #include "fenmend/session.h"
 #include "model/net.h"
 
-/* Everything of one rule that a propagation touches, side by side: one cache
- * line a rule. */
+/* Everything of one rule, and of one derived value, that a propagation touches
+ * stands side by side: chaining a large base waits for memory, not for the
+ * processor. What never changes is copied here from the network for that. */
 typedef struct rule_state {
-    int32_t left;     /* parts of the condition still to hold; <= 0: it holds */
     uint32_t blockers; /* fired rules that go over this one */
     fen_id next_fire, next_unfire; /* links of the stratum's queues */
-    bool fired, in_fire, in_unfire;
-    bool loops;      /* copy of net->loops */
-    bool shaken;     /* loops, and lost a part of its condition: is what is left its own doing? */
+    uint32_t derives;  /* the one atom it sets, or the first of them in net->derives */
+    uint16_t n_derives; /* UINT16_MAX: see net->derives_at */
+    bool fired : 1, in_fire : 1, in_unfire : 1;
+    bool loops : 1;    /* helps to set what its condition reads */
+    bool shaken : 1;   /* loops, and lost a part of its condition: is what is left its own doing? */
+    bool only_derives : 1; /* no other effects, goes over nothing */
 } rule_state;
+
+typedef struct atom_state { /* of derived findings only */
+    uint32_t support;  /* fired rules that set it */
+    uint32_t occ, occ_end; /* nodes in which it occurs as such */
+    bool on;
+    bool in_again;
+    bool looped;
+    bool plain;      /* passed on at once, and nobody waits for its finding */
+} atom_state;
 
 struct fen_session {
     const fen_base *base;
     int32_t today;
     fen_answer *given;    /* [n_findings] */
     bool *skipped;        /* [n_findings] */
-    fen_truth *truth;     /* [n_tests] */
+    fen_truth *truth;     /* [n_tests] as told to the rules; read through fen_truth_now */
     rule_state *rule;     /* [n_rules] */
-    int32_t *left;        /* [inner nodes] */
-    uint32_t *support;    /* [n_atoms] fired rules that set it */
-    bool *on;             /* [n_atoms] set, derived ones only */
-    uint32_t *n_on;       /* [n_findings] atoms on */
+    int32_t *left;        /* [n_nodes] parts still to hold, roots first; <= 0: the condition holds */
+    atom_state *atom;     /* [n_atoms] */
     fen_weight *score;    /* [n_causes] */
     uint32_t *excluded;   /* [n_causes] fired rules that exclude it */
     uint32_t *raised;     /* [n_hazards] fired rules that raise it */
     /* queues of one propagation, all empty between two */
+    uint32_t firing;      /* the stratum whose rules are being fired, or FEN_NONE */
+    fen_id *ready;        /* [n_rules] rules of that stratum whose condition came to hold */
+    uint32_t n_ready;
     fen_id *fire_head, *unfire_head; /* [n_strata] */
     fen_id *settle_head;  /* [n_strata] findings to settle */
     fen_id *settle_next;  /* [n_findings] */
     bool *in_settle;      /* [n_findings] */
     fen_id *again_next;   /* [n_atoms] looped atoms taken off, to be set again if still supported */
-    bool *in_again;       /* [n_atoms] */
     fen_id *again_head;   /* [n_strata] */
     uint64_t *pending;    /* bits of strata with work */
     /* ---------------------------------------------------------------- */
@@ -62,7 +74,11 @@ void fen_chain_answer(fen_session *s, fen_id finding, fen_answer answer);
 void fen_watch_begin(fen_session *s);
 void fen_watch_end(fen_session *s);
 
-/* truth.c: a base test's truth under the answers given. */
+/* truth.c: how many values of a derived finding are set. */
+uint32_t fen_values_on(const fen_session *s, fen_id finding);
+/* A test's truth between two changes. */
+fen_truth fen_truth_now(const fen_session *s, fen_id test);
+/* A base test's truth under the answers given. */
 fen_truth fen_truth_of(const fen_session *s, fen_id test);
 /* The same, were FINDING answered so. Nothing is changed. */
 bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value);

@@ -253,7 +253,7 @@ static bool plan_test(search *k, fen_id test, bool negated)
 {
     const fen_session *s = k->s;
     const fen_test *t = &s->base->tests[test];
-    const fen_truth now = s->truth[test];
+    const fen_truth now = fen_truth_now(s, test);
     if (++k->work > SEARCH_WORK)
         return false;
     if (now)
@@ -372,7 +372,7 @@ void fen_best_together(fen_session *s, fen_line_of_questions *ret)
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
     for (fen_id r = 0; r < s->base->n_rules; r++) {
         const fen_rule *rule = &s->base->rules[r];
-        if (s->rule[r].fired || s->rule[r].left <= 0 || s->rule[r].blockers || !speaks_of_causes(rule))
+        if (s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || !speaks_of_causes(rule))
             continue;
         search k = { .s = s };
         x->n_plan = 0;

@@ -125,3 +125,24 @@ bool fen_answer_fits(const fen_session *s, fen_id finding, const fen_answer *a)
     }
     return false;
 }
+
+uint32_t fen_values_on(const fen_session *s, fen_id finding)
+{
+    const fen_finding *f = &s->base->findings[finding];
+    uint32_t n = 0;
+    for (uint32_t o = 0; f->derived && o < f->n_options; o++)
+        n += s->atom[f->first_atom + o].on;
+    return n;
+}
+
+/* Findings that no rule waits for are not settled; their tests are read off. */
+fen_truth fen_truth_now(const fen_session *s, fen_id test)
+{
+    const fen_test *t = &s->base->tests[test];
+    if (t->op == FEN_TEST_EXPR || !s->base->findings[t->finding].derived || s->base->net.settles[t->finding])
+        return s->truth[test];
+    const bool known = fen_values_on(s, t->finding) > 0;
+    if (t->op == FEN_TEST_ATOM)
+        return s->atom[test].on ? 1 : known ? -1 : 0;
+    return known ? -1 : t->op == FEN_TEST_UNKNOWN ? 1 : 0;
+}

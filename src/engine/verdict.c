@@ -30,7 +30,7 @@ static void list_clashes(fen_session *s)
     struct fen_scratch *x = s->scratch;
     uint32_t n = 0;
     for (fen_id f = 0; f < s->base->n_findings; f++)
-        if (s->n_on[f] > 1 && s->base->findings[f].type != FEN_SEVERAL)
+        if (s->base->findings[f].derived && s->base->findings[f].type != FEN_SEVERAL && fen_values_on(s, f) > 1)
             x->clashes[n++] = f;
     x->verdict.clashes = (fen_list){ x->clashes, n };
 }

@@ -70,7 +70,7 @@ static void walk_test(walker *w, fen_id test, bool negated)
     const fen_session *s = w->s;
     const fen_test *t = &s->base->tests[test];
     const fen_id finding = t->op == FEN_TEST_EXPR ? s->base->exprs[t->expr].findings.at[0] : t->finding;
-    if (s->truth[test] != (negated ? -1 : 1))
+    if (fen_truth_now(s, test) != (negated ? -1 : 1))
         return; /* a part of an `any` that does not hold */
     if (s->base->findings[finding].derived)
         walk_derived(w, test, negated);

@@ -183,6 +183,54 @@ static fen_status lay_reads(const fen_base *base, fen_arena *a, fen_net *net)
     return FEN_OK;
 }
 
+static fen_status lay_derives(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    uint32_t n = 0;
+    for (fen_id r = 0; r < base->n_rules; r++)
+        for (uint32_t e = 0; e < base->rules[r].n_effects; e++)
+            n += base->rules[r].effects[e].op == FEN_DERIVE;
+    uint32_t *at = fen_arena_take(a, (size_t)base->n_rules + 1, sizeof *at);
+    fen_id *derives = fen_arena_take(a, n, sizeof *derives);
+    if (!at || !derives)
+        return FEN_ENOMEM;
+    n = 0;
+    for (fen_id r = 0; r < base->n_rules; r++) {
+        at[r] = n;
+        for (uint32_t e = 0; e < base->rules[r].n_effects; e++)
+            if (base->rules[r].effects[e].op == FEN_DERIVE)
+                derives[n++] = base->rules[r].effects[e].target;
+    }
+    at[base->n_rules] = n;
+    net->derives_at = at;
+    net->derives = derives;
+    return FEN_OK;
+}
+
+static bool literal_used(const fen_net *net, uint32_t literal)
+{
+    return net->occ_at[literal] < net->occ_at[literal + 1];
+}
+
+/* A derived finding that no rule waits for need not be settled at all. */
+static fen_status lay_settles(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    bool *settles = fen_arena_zeroed(a, base->n_findings, sizeof *settles);
+    if (!settles)
+        return FEN_ENOMEM;
+    for (fen_id f = 0; f < base->n_findings; f++) {
+        const fen_finding *x = &base->findings[f];
+        if (!x->derived)
+            continue;
+        settles[f] = x->default_option != FEN_NONE;
+        for (uint32_t o = 0; o < x->n_options; o++)
+            settles[f] |= literal_used(net, 2 * (x->first_atom + o) + 1);
+        for (uint32_t i = net->reads_at[f]; i < net->reads_at[f + 1]; i++)
+            settles[f] |= literal_used(net, 2 * net->reads[i]) || literal_used(net, 2 * net->reads[i] + 1);
+    }
+    net->settles = settles;
+    return FEN_OK;
+}
+
 static fen_status lay_setters(const fen_base *base, fen_arena *a, fen_net *net)
 {
     uint32_t *at = fen_arena_zeroed(a, (size_t)net->n_atoms + 1, sizeof *at);
@@ -282,6 +330,10 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
         st = lay_occurrences(&k, a, net);
     if (!st)
         st = lay_reads(base, a, net);
+    if (!st)
+        st = lay_derives(base, a, net);
+    if (!st)
+        st = lay_settles(base, a, net);
     if (!st)
         st = lay_setters(base, a, net);
     if (!st)

@@ -25,6 +25,10 @@ typedef struct fen_net {
     const fen_id *root;     /* [n_nodes - n_rules]: the rule an inner node belongs to */
     const uint32_t *reads_at; /* [n_findings + 1] */
     const fen_id *reads;    /* tests beside the atoms that look at a finding */
+    const uint16_t *stratum; /* [n_rules]: of fen_rule, side by side */
+    const uint32_t *derives_at; /* [n_rules + 1] */
+    const fen_id *derives;  /* atoms that a rule sets, apart from its other effects */
+    const bool *settles;    /* [n_findings]: derived, and some rule waits until it is complete */
     const uint32_t *sets_at; /* [n_atoms + 1] */
     const fen_id *sets;     /* rules that set a derived atom */
     const uint32_t *settle; /* [n_findings]: stratum in which a derived finding is complete */

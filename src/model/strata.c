@@ -216,11 +216,14 @@ static fen_status write_strata(const graph *g, const components *c, const uint32
     uint32_t *settle = fen_arena_take(a, base->n_findings, sizeof *settle);
     bool *looped = fen_arena_zeroed(a, base->n_findings, sizeof *looped);
     bool *loops = fen_arena_zeroed(a, base->n_rules, sizeof *loops);
-    if (!settle || !looped || !loops)
+    uint16_t *stratum = fen_arena_take(a, base->n_rules, sizeof *stratum);
+    if (!settle || !looped || !loops || !stratum)
         return FEN_ENOMEM;
     uint32_t top = 0;
-    for (fen_id r = 0; r < g->n_rules; r++)
+    for (fen_id r = 0; r < g->n_rules; r++) {
         rules[r].stratum = level[c->of[r]];
+        stratum[r] = (uint16_t)rules[r].stratum; /* of no use if there are too many */
+    }
     for (fen_id f = 0; f < base->n_findings; f++)
         settle[f] = level[c->of[g->n_rules + f]];
     for (uint32_t i = 0; i < c->n; i++)
@@ -234,6 +237,7 @@ static fen_status write_strata(const graph *g, const components *c, const uint32
     net->settle = settle;
     net->looped = looped;
     net->loops = loops;
+    net->stratum = stratum;
     net->n_strata = top + 1;
     ret->too_many_strata = net->n_strata > FEN_STRATA_MAX;
     return ret->too_many_strata ? FEN_EINPUT : FEN_OK;
