@@ -46,6 +46,8 @@ void fen_show_standing(fen_page *page, fen_session *s);
 void fen_show_verdict(fen_page *page, fen_session *s, fen_stop stop);
 /* What to do as things stand, without the reasons: the verdict's first line and its plan. */
 void fen_show_plan(fen_page *page, fen_session *s);
+/* How the amounts of the plan were worked out. */
+void fen_show_plan_amounts(fen_page *page, fen_session *s);
 void fen_show_because(fen_page *page, fen_session *s, const fen_because *b);
 void fen_show_contrast(fen_page *page, fen_session *s, const fen_contrast *c);
 void fen_show_flip(fen_page *page, fen_session *s, const fen_flip *f);

@@ -26,6 +26,10 @@ typedef struct maker {
     FEN_VEC(fen_plan_step) steps;
     FEN_VEC(fen_plan_check) checks;
     FEN_VEC(const char *) never;
+    FEN_VEC(fen_plan_left) left;
+    FEN_VEC(fen_plan_item) kept; /* while conflicts are settled */
+    FEN_VEC(fen_id) measure;
+    fen_arena *arena;
     FEN_VEC(const char *) cautions;
     bool lost;
 } maker;
@@ -90,11 +94,116 @@ static const fen_step *step_of(const maker *m, const fen_plan_step *p)
     return &fen_base_remedy(m->base, p->remedy)->steps[p->step];
 }
 
+/* ---- what excludes each other ---- */
+
+static fen_texts does_of(const maker *m, fen_plan_item i)
+{
+    const fen_remedy *r = fen_base_remedy(m->base, i.remedy);
+    return i.step == FEN_NONE ? (fen_texts){ NULL, 0 } : r->steps[i.step].does;
+}
+
+static fen_texts against_of(const maker *m, fen_plan_item i)
+{
+    const fen_remedy *r = fen_base_remedy(m->base, i.remedy);
+    if (i.step != FEN_NONE)
+        return r->steps[i.step].against;
+    return r->never_against ? r->never_against[i.never] : (fen_texts){ NULL, 0 };
+}
+
+static const char *common(fen_texts a, fen_texts b)
+{
+    for (uint32_t i = 0; i < a.count; i++)
+        for (uint32_t k = 0; k < b.count; k++)
+            if (strcmp(a.at[i], b.at[k]) == 0)
+                return a.at[i];
+    return NULL;
+}
+
+/* The act on which two items disagree, or NULL. */
+static const char *quarrel(const maker *m, fen_plan_item a, fen_plan_item b)
+{
+    const char *act = common(does_of(m, a), against_of(m, b));
+    return act ? act : common(does_of(m, b), against_of(m, a));
+}
+
+static void settle(maker *m, fen_plan_item item)
+{
+    for (uint32_t i = 0; i < m->kept.count; i++) {
+        const char *act = quarrel(m, item, m->kept.at[i]);
+        if (!act)
+            continue;
+        m->lost = !FEN_VEC_PUSH(&m->left, (fen_plan_left){ item, m->kept.at[i], act }) || m->lost;
+        return;
+    }
+    m->lost = !FEN_VEC_PUSH(&m->kept, item) || m->lost;
+}
+
+static void settle_remedy(maker *m, const fen_plan_remedy *p, bool nevers)
+{
+    const fen_remedy *r = fen_base_remedy(m->base, p->remedy);
+    for (uint32_t i = 0; nevers && i < r->never.count; i++)
+        settle(m, (fen_plan_item){ p->remedy, FEN_NONE, i });
+    for (uint32_t i = 0; !nevers && i < r->n_steps; i++)
+        if (fen_session_cond(m->s, r->steps[i].when) == 1)
+            settle(m, (fen_plan_item){ p->remedy, i, FEN_NONE });
+}
+
+/* Remedies are in order of urgency; of equal ones the do-nots come first. */
+static void settle_conflicts(maker *m)
+{
+    for (uint32_t i = 0, end; i < m->remedies.count; i = end) {
+        for (end = i; end < m->remedies.count && m->remedies.at[end].urgency == m->remedies.at[i].urgency; end++)
+            settle_remedy(m, &m->remedies.at[end], true);
+        for (uint32_t k = i; k < end; k++)
+            settle_remedy(m, &m->remedies.at[k], false);
+    }
+}
+
+static bool gave_way(const maker *m, fen_plan_item item)
+{
+    for (uint32_t i = 0; i < m->left.count; i++)
+        if (m->left.at[i].item.remedy == item.remedy && m->left.at[i].item.step == item.step && m->left.at[i].item.never == item.never)
+            return true;
+    return false;
+}
+
+/* ---- steps ---- */
+
+static void work_out(maker *m, fen_plan_step *p)
+{
+    const fen_step *step = step_of(m, p);
+    if (!step->amount)
+        return;
+    if (fen_amount_work(m->s, step->amount, m->arena, &p->worked))
+        m->lost = true;
+    for (uint32_t i = 0; p->ready == 1 && i < p->worked.missing.count; i++)
+        if (!in_list((fen_list){ m->measure.at, m->measure.count }, p->worked.missing.at[i]))
+            m->lost = !FEN_VEC_PUSH(&m->measure, p->worked.missing.at[i]) || m->lost;
+}
+
+/* Equal words with amounts that differ are two steps. */
+static bool is_same(const maker *m, const fen_plan_step *a, const fen_plan_step *b)
+{
+    if (strcmp(step_of(m, a)->text, step_of(m, b)->text) != 0 || !step_of(m, a)->amount != !step_of(m, b)->amount)
+        return false;
+    if (!step_of(m, a)->amount)
+        return true;
+    fen_str x, y;
+    fen_str_init(&x, 1u << 20);
+    fen_str_init(&y, 1u << 20);
+    fen_plan_step_text(&x, m->base, a, false);
+    fen_plan_step_text(&y, m->base, b, false);
+    const bool same = x.len == y.len && memcmp(x.at, y.at, x.len) == 0;
+    fen_str_free(&x);
+    fen_str_free(&y);
+    return same;
+}
+
 /* The same step of an earlier remedy is done once, on the more lenient condition. */
 static bool is_there(maker *m, const fen_plan_step *p)
 {
     for (uint32_t i = 0; i < m->steps.count; i++)
-        if (strcmp(step_of(m, &m->steps.at[i])->text, step_of(m, p)->text) == 0) {
+        if (is_same(m, &m->steps.at[i], p)) {
             if (p->ready > m->steps.at[i].ready)
                 m->steps.at[i].ready = p->ready;
             return true;
@@ -124,7 +233,10 @@ static bool may_come(const fen_step *step, const bool *done)
 static void add_step(maker *m, const fen_plan_remedy *r, uint32_t i)
 {
     const fen_step *step = &fen_base_remedy(m->base, r->remedy)->steps[i];
-    const fen_plan_step p = { r->remedy, i, r->urgency, fen_session_cond(m->s, step->when) };
+    fen_plan_step p = { .remedy = r->remedy, .step = i, .urgency = r->urgency, .ready = fen_session_cond(m->s, step->when) };
+    if (gave_way(m, (fen_plan_item){ r->remedy, i, FEN_NONE }))
+        return;
+    work_out(m, &p);
     if (!is_there(m, &p))
         m->lost = !FEN_VEC_PUSH(&m->steps, p) || m->lost;
     for (uint32_t c = 0; c < step->cautions.count; c++)
@@ -151,7 +263,8 @@ static void add_steps(maker *m, const fen_plan_remedy *r, fen_arena *arena)
             break;
     }
     for (uint32_t i = 0; i < remedy->never.count; i++)
-        add_text(m, remedy->never.at[i], false);
+        if (!gave_way(m, (fen_plan_item){ r->remedy, FEN_NONE, i }))
+            add_text(m, remedy->never.at[i], false);
     if (!isnan(remedy->look_again) && !(m->plan->look_again <= remedy->look_again))
         m->plan->look_again = remedy->look_again;
 }
@@ -183,6 +296,8 @@ static void hand_over(maker *m, fen_arena *arena)
     HAND_OVER(m, arena, remedies, p->remedies, p->n_remedies);
     HAND_OVER(m, arena, steps, p->steps, p->n_steps);
     HAND_OVER(m, arena, never, p->never.at, p->never.count);
+    HAND_OVER(m, arena, left, p->left, p->n_left);
+    HAND_OVER(m, arena, measure, p->measure.at, p->measure.count);
     HAND_OVER(m, arena, cautions, p->cautions.at, p->cautions.count);
 }
 
@@ -191,6 +306,7 @@ static void fill(maker *m, fen_arena *arena)
     add_causes(m);
     add_remedies(m);
     sort_remedies(m);
+    settle_conflicts(m);
     for (uint32_t i = 0; i < m->remedies.count; i++)
         add_steps(m, &m->remedies.at[i], arena);
     add_checks(m);
@@ -200,6 +316,9 @@ static void fill(maker *m, fen_arena *arena)
     FEN_VEC_FREE(&m->steps);
     FEN_VEC_FREE(&m->checks);
     FEN_VEC_FREE(&m->never);
+    FEN_VEC_FREE(&m->left);
+    FEN_VEC_FREE(&m->kept);
+    FEN_VEC_FREE(&m->measure);
     FEN_VEC_FREE(&m->cautions);
 }
 
@@ -213,7 +332,7 @@ fen_status fen_plan_make(fen_session *s, fen_plan **ret_plan)
     }
     o->arena = arena;
     o->plan.look_again = NAN;
-    maker m = { .s = s, .base = fen_session_base(s), .v = fen_session_verdict(s), .plan = &o->plan };
+    maker m = { .s = s, .base = fen_session_base(s), .v = fen_session_verdict(s), .plan = &o->plan, .arena = arena };
     fill(&m, arena);
     if (m.lost) {
         fen_arena_free(arena);
@@ -221,6 +340,26 @@ fen_status fen_plan_make(fen_session *s, fen_plan **ret_plan)
     }
     *ret_plan = &o->plan;
     return FEN_OK;
+}
+
+void fen_plan_step_text(fen_str *out, const fen_base *base, const fen_plan_step *p, bool us)
+{
+    const fen_step *step = &fen_base_remedy(base, p->remedy)->steps[p->step];
+    if (!step->amount)
+        fen_str_puts(out, step->text);
+    else if (p->worked.done)
+        fen_amount_text(out, step->text, &p->worked.at[p->worked.count - 1], us);
+    else
+        fen_str_puts(out, step->without);
+}
+
+const char *fen_plan_item_text(const fen_base *base, fen_plan_item item)
+{
+    const fen_remedy *r = fen_base_remedy(base, item.remedy);
+    if (item.step == FEN_NONE)
+        return r->never.at[item.never];
+    const fen_step *step = &r->steps[item.step];
+    return step->amount ? step->without : step->text;
 }
 
 void fen_plan_free(fen_plan *plan)

@@ -199,6 +199,14 @@ static void run_plan(fen_prompt *p, const char *rest)
     fen_prompt_flush(p);
 }
 
+static void run_amounts(fen_prompt *p, const char *rest)
+{
+    (void)rest;
+    fen_prompt_part(p);
+    fen_show_plan_amounts(p->page, p->s);
+    fen_prompt_flush(p);
+}
+
 static void run_keep(fen_prompt *p, const char *rest)
 {
     fen_prompt_keep(p, rest);
@@ -308,6 +316,7 @@ static const fen_prompt_word words[] = {
     {"flip", NULL, FEN_TAKES_NOTHING, "the fewest changed answers that change the verdict", NULL, run_flip},
     {"suppose", "FINDING ANSWER", FEN_TAKES_FINDING, "the verdict as if; nothing is recorded", NULL, run_suppose},
     {"plan", NULL, FEN_TAKES_NOTHING, "what to do, as things stand", NULL, run_plan},
+    {"amounts", NULL, FEN_TAKES_NOTHING, "how the plan's amounts were worked out", NULL, run_amounts},
     {"keep", "[FILE]", FEN_TAKES_FILE, "write the case to a file",
      "The rest of the line is the name. 'fenmend triage FILE' goes on from there. Without a name: the file it came from or was kept in "
      "last. The file is replaced as a whole or not at all. A file that holds something else is replaced only when the same is said twice.",

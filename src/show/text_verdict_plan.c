@@ -8,6 +8,19 @@
 #include "say.h"
 #include "text_verdict.h"
 
+/* What to do, with its amounts in the units of the page. */
+static void say_step(fen_page *page, const fen_base *base, const fen_plan_step *p)
+{
+    fen_str text;
+    fen_str_init(&text, 1u << 20);
+    fen_plan_step_text(&text, base, p, fen_page_look(page).us);
+    if (fen_str_status(&text))
+        fen_page_fail(page, FEN_ENOMEM);
+    else
+        fen_page_say(page, FEN_TONE_PLAIN, text.at);
+    fen_str_free(&text);
+}
+
 static const fen_step *step_of(const fen_base *base, const fen_plan_step *p)
 {
     return &fen_base_remedy(base, p->remedy)->steps[p->step];
@@ -21,6 +34,29 @@ static void say_cautions(fen_page *page, const fen_step *step)
                       i + 1 == step->cautions.count ? "]" : "");
 }
 
+/* Why there is no number in it. */
+static void say_unworked(fen_page *page, const fen_base *base, const fen_plan_step *p)
+{
+    const fen_workings *w = &p->worked;
+    if (w->done || !w->count)
+        return;
+    for (uint32_t i = 0; i < w->missing.count; i++)
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", i ? ", " : " (How much can be worked out from: ", fen_base_finding(base, w->missing.at[i])->name);
+    for (uint32_t i = 0; !w->missing.count && i < w->count; i++)
+        if (w->at[i].error.wrong[0])
+            fen_page_sayf(page, FEN_TONE_PLAIN, " (How much cannot be worked out: %s; %s", w->at[i].error.wrong, w->at[i].error.right);
+    fen_page_say(page, FEN_TONE_PLAIN, ".)");
+}
+
+static void say_again(fen_page *page, const fen_step *step)
+{
+    if (isnan(step->again))
+        return;
+    fen_page_say(page, FEN_TONE_PLAIN, " Again after ");
+    fen_say_quantity(page, step->again, FEN_DIM_TIME_SPAN);
+    fen_page_sayf(page, FEN_TONE_PLAIN, step->times > 1 ? ", %u times in all." : ".", (unsigned)step->times + 1);
+}
+
 static void show_steps(fen_page *page, const fen_base *base, const fen_plan *plan)
 {
     unsigned number = 0;
@@ -30,7 +66,9 @@ static void show_steps(fen_page *page, const fen_base *base, const fen_plan *pla
             continue;
         snprintf(mark, sizeof mark, "%u.", ++number);
         fen_page_open_mark(page, number < 10 ? 1 : 0, mark);
-        fen_page_say(page, FEN_TONE_PLAIN, step_of(base, &plan->steps[i])->text);
+        say_step(page, base, &plan->steps[i]);
+        say_again(page, step_of(base, &plan->steps[i]));
+        say_unworked(page, base, &plan->steps[i]);
         say_cautions(page, step_of(base, &plan->steps[i]));
         fen_page_close(page);
     }
@@ -47,11 +85,58 @@ static void show_held(fen_page *page, const fen_base *base, const fen_plan *plan
             fen_page_title(page, "Hold back for now");
         any = true;
         fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
-        fen_page_say(page, FEN_TONE_PLAIN, step->text);
+        say_step(page, base, &plan->steps[i]);
         say_cautions(page, step);
         fen_page_say(page, FEN_TONE_STRONG, " Only when ");
         fen_say_cond(page, base, step->when);
         fen_page_say(page, FEN_TONE_PLAIN, plan->steps[i].ready < 0 ? "; that is not so now." : "; that is not known yet.");
+        fen_page_close(page);
+    }
+}
+
+/* What the amounts wait for, and how it is found out. */
+static void show_measure(fen_page *page, const fen_base *base, const fen_plan *plan)
+{
+    if (plan->measure.count)
+        fen_page_title(page, "Measure this, and the plan will say how much");
+    for (uint32_t i = 0; i < plan->measure.count; i++) {
+        const fen_finding *f = fen_base_finding(base, plan->measure.at[i]);
+        fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+        fen_page_sayf(page, FEN_TONE_STRONG, "%s: ", f->name);
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s%s", f->ask, f->how ? " " : "", f->how ? f->how : "");
+        fen_page_close(page);
+    }
+}
+
+static fen_urgency urgency_of(const fen_plan *plan, fen_id remedy)
+{
+    for (size_t i = 0; i < plan->n_remedies; i++)
+        if (plan->remedies[i].remedy == remedy)
+            return plan->remedies[i].urgency;
+    return FEN_NO_URGENCY;
+}
+
+/* What a remedy is for in this plan. */
+static const char *reason_of(const fen_base *base, const fen_plan *plan, fen_id remedy)
+{
+    for (size_t i = 0; i < plan->n_remedies; i++)
+        if (plan->remedies[i].remedy == remedy)
+            return plan->remedies[i].cause != FEN_NONE ? fen_base_cause(base, plan->remedies[i].cause)->name
+                                                       : fen_base_hazard(base, plan->remedies[i].hazard)->name;
+    return "";
+}
+
+static void show_left(fen_page *page, const fen_base *base, const fen_plan *plan)
+{
+    if (plan->n_left)
+        fen_page_title(page, "Left out, because it contradicts the rest");
+    for (size_t i = 0; i < plan->n_left; i++) {
+        const fen_plan_left *left = &plan->left[i];
+        const bool urgent = urgency_of(plan, left->by.remedy) > urgency_of(plan, left->item.remedy);
+        fen_page_open_mark(page, 0, fen_page_glyph(page, FEN_GLYPH_DASH));
+        fen_page_sayf(page, FEN_TONE_PLAIN, "'%s' (for %s) gives way to '%s' (for %s), which is ", fen_plan_item_text(base, left->item),
+                      reason_of(base, plan, left->item.remedy), fen_plan_item_text(base, left->by), reason_of(base, plan, left->by.remedy));
+        fen_page_say(page, FEN_TONE_PLAIN, urgent ? "more urgent." : left->by.step == FEN_NONE ? "the safer of the two." : "the likelier of the two.");
         fen_page_close(page);
     }
 }
@@ -141,7 +226,9 @@ void fen_show_verdict_plan(fen_page *page, fen_session *s, const fen_plan *plan)
     else if (any_harm(base, plan))
         fen_page_title(page, "The rules know nothing to do about it.");
     show_steps(page, base, plan);
+    show_measure(page, base, plan);
     show_held(page, base, plan);
+    show_left(page, base, plan);
     show_never(page, plan);
     show_cautions(page, plan);
     show_look_again_all(page, s, plan);
