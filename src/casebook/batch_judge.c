@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "case_yaml.h"
+#include "feed_cut.h"
 #include "grade.h"
 #include "text/json.h"
 #include "util/alloc.h"
@@ -114,6 +115,13 @@ static fen_status put_broken(fen_worker *w, const char *id, uint32_t line)
     return put_result(w, &j, (fen_mark){ .broken = true, .cause = FEN_NONE });
 }
 
+/* The whole unit cannot be read: the case is named after its first line. */
+static fen_status put_broken_unit(fen_worker *w)
+{
+    const uint32_t lead = fen_cut_lead(w->task->piece.text.at + w->unit->at, w->unit->len);
+    return put_broken(w, NULL, w->unit->lines_before + lead + 1);
+}
+
 /* The causes that the case turned out to have: those of the latest visit that says. */
 static fen_list settled_of(const fen_case *c)
 {
@@ -187,7 +195,7 @@ static fen_status read_yaml(fen_worker *w, const fen_source *src)
     if (!st)
         st = take_root(w, src, fen_tree_root(tree));
     else if (st == FEN_EINPUT)
-        st = put_broken(w, NULL, src->lines_before + 1);
+        st = put_broken_unit(w);
     fen_tree_free(tree);
     return st;
 }
@@ -204,7 +212,7 @@ static fen_status read_other(fen_worker *w, const fen_source *src)
     if (!st)
         st = take_root(w, src, root);
     else if (st == FEN_EINPUT)
-        st = put_broken(w, NULL, src->lines_before + 1);
+        st = put_broken_unit(w);
     fen_arena_free(arena);
     return st;
 }
@@ -232,10 +240,10 @@ static fen_status take_unit(fen_worker *w, const fen_unit *u)
     fen_status st = fen_source_piece(file->path, w->task->piece.text.at + u->at, u->len, u->lines_before, u->bytes_before,
                                      w->problems, &src);
     if (st == FEN_EINPUT)
-        st = put_broken(w, NULL, u->lines_before + 1);
+        st = put_broken_unit(w);
     else if (!st && u->state != FEN_UNIT_TEXT && u->state != FEN_UNIT_ONLY) {
         complain_of_unit(w, src);
-        st = put_broken(w, NULL, u->lines_before + 1);
+        st = put_broken_unit(w);
     } else if (!st)
         st = file->input == FEN_INPUT_YAML ? read_yaml(w, src) : read_other(w, src);
     fen_source_free(src);

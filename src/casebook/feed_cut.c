@@ -136,6 +136,22 @@ static fen_cut_result wait(fen_cut *c, const char *text, size_t len, bool last, 
     return FEN_CUT_MORE;
 }
 
+uint32_t fen_cut_lead(const char *text, size_t len)
+{
+    uint32_t n = 0;
+    while (len) {
+        const char *lf = memchr(text, '\n', len);
+        const size_t line = lf ? (size_t)(lf - text) + 1 : len;
+        const bool marker = line >= 3 && memcmp(text, "---", 3) == 0 && says_nothing(text + 3, line - 3);
+        if (!marker && !says_nothing(text, line) && text[0] != '%')
+            return n;
+        n++;
+        text += line;
+        len -= line;
+    }
+    return 0;
+}
+
 /* -- YAML ------------------------------------------------------------------- */
 
 static bool is_marker(const char *line, size_t len, const char *marker)

@@ -36,6 +36,8 @@ fen_cut_result fen_cut_next(fen_cut *c, const char *text, size_t len, bool last,
 
 /* Is there a line that is whole and more than a comment? */
 bool fen_cut_has_content(const char *text, size_t len);
+/* Lines before the first one that says something of a case. */
+uint32_t fen_cut_lead(const char *text, size_t len);
 /* Line ends as libyaml counts them. */
 uint32_t fen_cut_lines(const char *text, size_t len);
 
