@@ -134,12 +134,11 @@ void fen_record_row(struct fen_str *out, const fen_base *base, fen_look look, co
 
 /* -- totals --------------------------------------------------------------------- */
 
+/* Shares of what was counted are certain, so all is 100 %. */
 static void put_share(fen_str *out, fen_look look, uint64_t n, uint64_t all, const char *what)
 {
-    char percent[FEN_WORDS_MAX];
-    fen_str_printf(out, "%9llu  ", (unsigned long long)n);
-    fen_words_percent(percent, all ? (double)n / (double)all : 0);
-    fen_cell_put(out, percent, PERCENT, true, look.ascii);
+    const unsigned percent = all ? (unsigned)((double)n * 100 / (double)all + 0.5) : 0;
+    fen_str_printf(out, "%9llu  %3u %%", (unsigned long long)n, percent);
     fen_gap_put(out, GAP);
     fen_cell_put(out, what, look.width > 26 ? look.width - 18 : 8, false, look.ascii);
     fen_line_end(out);

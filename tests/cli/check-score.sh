@@ -1,0 +1,19 @@
+# Settled cases are compared with the verdict, and asked once more one by one.
+cat >plants.csv <<'CSV'
+case,kind,heart,blackened,stalk,tray,water-reading (ppm),settled
+a,trap-plant,soft,new-leaves,no,standing,20,heart-rot
+b,trap-plant,soft,new-leaves; traps,no,standing,30,heart-rot
+c,trap-plant,firm,old-leaves,no,back-and-forth,10,old-age
+d,trap-plant,firm,traps,no,back-and-forth,10,finished-trap
+e,trap-plant,firm,old-leaves,no,back-and-forth,400,mineral-burn
+f,trap-plant,firm,old-leaves,no,dry-often,10,thirst; old-age
+g,trap-plant,firm,old-leaves,no,back-and-forth,10,heart-rot
+h,trap-plant,firm,,no,back-and-forth,10,
+CSV
+small check --score plants.csv
+echo "--- json"
+small check --score -f json plants.csv | tail -n 1
+echo "--- csv: the score goes where messages go" >&2
+small check --score -f csv plants.csv | tail -n 1 | tr '\r' '|'
+echo "--- none is settled"
+printf 'case,heart\nx,firm\n' | small check --score -

@@ -1,0 +1,17 @@
+# A stored case's chain as data and as a graph.
+cat >a.yaml <<'YAML'
+case: a "quoted" plant
+kind: trap-plant
+date: 2026-07-10
+findings:
+  heart: soft
+  blackened: [traps, new-leaves]
+  water-reading: 400 ppm
+  last-move: 2026-07-01
+  tray: unsure
+YAML
+small explain -f json a.yaml
+echo "--- one cause"
+small explain -f json a.yaml mineral-burn
+echo "--- dot"
+small explain --format=dot a.yaml
