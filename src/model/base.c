@@ -58,7 +58,15 @@ fen_id fen_base_find_kind(const fen_base *base, const char *id) { return find(ba
 fen_id fen_base_find_finding(const fen_base *base, const char *id) { return find(base->names[1], id); }
 fen_id fen_base_find_cause(const fen_base *base, const char *id) { return find(base->names[2], id); }
 fen_id fen_base_find_hazard(const fen_base *base, const char *id) { return find(base->names[3], id); }
-fen_id fen_base_find_rule(const fen_base *base, const char *id) { return find(base->names[4], id); }
+
+/* Seldom asked for, and there may be a hundred thousand: no table is kept. */
+fen_id fen_base_find_rule(const fen_base *base, const char *id)
+{
+    for (fen_id r = 0; r < base->n_rules; r++)
+        if (strcmp(base->rules[r].id, id) == 0)
+            return r;
+    return FEN_NONE;
+}
 
 bool fen_base_kind_within(const fen_base *base, fen_id kind, fen_list kinds)
 {

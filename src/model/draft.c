@@ -227,7 +227,6 @@ static fen_status name_all(fen_draft *d, fen_base *base)
     NAMES(1, d->findings)
     NAMES(2, d->causes)
     NAMES(3, d->hazards)
-    NAMES(4, d->rules)
     return st;
 }
 

@@ -54,7 +54,7 @@ struct fen_base {
     const fen_task *tasks;
     uint32_t n_kinds, n_findings, n_tests, n_exprs, n_conds, n_causes, n_hazards, n_rules, n_remedies, n_tasks;
     fen_settings settings;
-    struct fen_intern *names[5]; /* kinds, findings, causes, hazards, rules */
+    struct fen_intern *names[4]; /* kinds, findings, causes, hazards */
     fen_net net;
 };
 

@@ -105,7 +105,7 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
 {
     if (node->len > FEN_NAME_MAX) {
         fen_loader_error(l, FEN_CODE_TOO_LARGE, node->place, "write a name of at most 64 letters",
-                         "the name of this %s has %zu letters", noun, node->len);
+                         "the name of this %s has %u letters", noun, node->len);
         return false;
     }
     if (well_formed(node->text, node->len))

@@ -68,7 +68,7 @@ static bool read_options(fen_loader *l, const fen_node *key, const fen_node *val
     }
     if (value->count > FEN_OPTIONS_MAX) {
         fen_loader_error(l, FEN_CODE_TOO_LARGE, value->pairs[FEN_OPTIONS_MAX].key->place, "group some of them",
-                         "a finding can have at most %u answers, but '%s' has %zu", FEN_OPTIONS_MAX, f->id, value->count);
+                         "a finding can have at most %u answers, but '%s' has %u", FEN_OPTIONS_MAX, f->id, value->count);
         return false;
     }
     fen_option *o = fen_arena_zeroed(l->draft->arena, value->count, sizeof *o);

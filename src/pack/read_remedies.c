@@ -179,7 +179,7 @@ static bool read_steps(fen_loader *l, const fen_node *key, const fen_node *value
     }
     if (value->count > STEPS_MAX) {
         fen_loader_error(l, FEN_CODE_TOO_LARGE, value->pairs[STEPS_MAX].key->place, "make two remedies of it",
-                         "a remedy can have at most %u steps, but this has %zu", STEPS_MAX, value->count);
+                         "a remedy can have at most %u steps, but this has %u", STEPS_MAX, value->count);
         return false;
     }
     fen_step *steps = fen_arena_zeroed(l->draft->arena, value->count, sizeof *steps);

@@ -22,15 +22,17 @@ typedef struct fen_pair {
     const fen_node *value;
 } fen_pair;
 
-struct fen_node {
-    fen_node_type type;
+struct fen_node { /* 48 bytes: a large pack has millions */
+    fen_node_type type : 8;
     bool plain;      /* TEXT: written without quotes (so `unsure`, `~` may mean something) */
+    uint32_t len;    /* of the text */
+    uint32_t count;  /* of items or pairs */
     fen_place place; /* of the first character; width of a one-line text */
     const char *text; /* TEXT: NUL-terminated, no NUL inside */
-    size_t len;
-    const fen_node *const *items; /* LIST */
-    const fen_pair *pairs;        /* MAP, in the order written */
-    size_t count;                 /* of items or pairs */
+    union {
+        const fen_node *const *items; /* LIST */
+        const fen_pair *pairs;        /* MAP, in the order written */
+    };
 };
 
 typedef struct fen_tree fen_tree;
