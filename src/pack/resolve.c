@@ -54,11 +54,18 @@ bool fen_resolve_finding(fen_loader *l, const fen_node *node, fen_span span, fen
     return false;
 }
 
+/* Answers differ early as a rule, and there may be millions to look up: a loop
+ * in place beats a call. */
 fen_id fen_resolve_option(const fen_finding *f, const char *name, size_t len)
 {
-    for (uint32_t i = 0; i < f->n_options; i++)
-        if (strncmp(f->options[i].id, name, len) == 0 && f->options[i].id[len] == '\0')
+    for (uint32_t i = 0; i < f->n_options; i++) {
+        const char *id = f->options[i].id;
+        size_t k = 0;
+        while (k < len && id[k] == name[k])
+            k++;
+        if (k == len && id[k] == '\0')
             return i;
+    }
     return FEN_NONE;
 }
 

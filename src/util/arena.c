@@ -6,8 +6,9 @@
 
 #include "alloc.h"
 
-/* Large enough that a shipped pack needs a handful; large things get their own. */
+/* A shipped pack needs a handful; blocks double, so that a huge one needs few. */
 #define BLOCK_BYTES ((size_t)64 << 10)
+#define BLOCK_MOST ((size_t)4 << 20)
 #define ALIGN alignof(max_align_t)
 
 typedef struct block {
@@ -40,7 +41,8 @@ void fen_arena_free(fen_arena *a)
 
 static block *grow(fen_arena *a, size_t need)
 {
-    const size_t size = need > BLOCK_BYTES ? need : BLOCK_BYTES;
+    const size_t usual = a->newest && a->newest->size < BLOCK_MOST ? a->newest->size * 2 : a->newest ? BLOCK_MOST : BLOCK_BYTES;
+    const size_t size = need > usual ? need : usual;
     if (size > SIZE_MAX - sizeof(block))
         return NULL;
     block *b = fen_alloc(sizeof(block) + size);
@@ -49,7 +51,7 @@ static block *grow(fen_arena *a, size_t need)
     b->size = size;
     b->used = 0;
     a->total += sizeof(block) + size;
-    if (need > BLOCK_BYTES && a->newest) { /* keep filling the block at hand */
+    if (need > usual && a->newest) { /* keep filling the block at hand */
         b->older = a->newest->older;
         a->newest->older = b;
     } else {

@@ -6,10 +6,15 @@
 #include "arena.h"
 #include "vec.h"
 
+typedef struct slot {
+    uint32_t id1;  /* id + 1; 0: free */
+    uint32_t hash; /* of the name: most strangers are told apart without looking at it */
+} slot;
+
 struct fen_intern {
     fen_arena *names;
     FEN_VEC(const char *) by_id;
-    uint32_t *slots; /* id + 1, 0 is free; size a power of two, at most 3/4 full */
+    slot *slots; /* a power of two of them, at most 3/4 full */
     uint32_t n_slots;
 };
 
@@ -47,55 +52,63 @@ static uint32_t hash(const char *s, size_t len)
     return (uint32_t)(h ^ (h >> 32));
 }
 
-static uint32_t slot_of(const fen_intern *t, const char *name, size_t len)
+static uint32_t slot_of(const fen_intern *t, const char *name, size_t len, uint32_t h)
 {
-    uint32_t i = hash(name, len) & (t->n_slots - 1);
-    while (t->slots[i]) {
-        const char *have = t->by_id.at[t->slots[i] - 1];
+    uint32_t i = h & (t->n_slots - 1);
+    for (; t->slots[i].id1; i = (i + 1) & (t->n_slots - 1)) {
+        if (t->slots[i].hash != h)
+            continue;
+        const char *have = t->by_id.at[t->slots[i].id1 - 1];
         if (strncmp(have, name, len) == 0 && have[len] == '\0')
             break;
-        i = (i + 1) & (t->n_slots - 1);
     }
     return i;
 }
 
 static fen_status enlarge(fen_intern *t)
 {
-    uint32_t *slots = fen_calloc((size_t)t->n_slots * 2, sizeof *slots);
+    const slot *old = t->slots;
+    const uint32_t n_old = t->n_slots;
+    slot *slots = fen_calloc((size_t)n_old * 2, sizeof *slots);
     if (!slots)
         return FEN_ENOMEM;
+    for (uint32_t k = 0; k < n_old; k++) {
+        if (!old[k].id1)
+            continue;
+        uint32_t i = old[k].hash & (n_old * 2 - 1);
+        while (slots[i].id1)
+            i = (i + 1) & (n_old * 2 - 1);
+        slots[i] = old[k];
+    }
     fen_free(t->slots);
     t->slots = slots;
-    t->n_slots *= 2;
-    for (uint32_t id = 0; id < t->by_id.count; id++) {
-        const char *name = t->by_id.at[id];
-        t->slots[slot_of(t, name, strlen(name))] = id + 1;
-    }
+    t->n_slots = n_old * 2;
     return FEN_OK;
 }
 
 fen_status fen_intern_add(fen_intern *t, const char *name, size_t len, uint32_t *ret_id)
 {
-    uint32_t i = slot_of(t, name, len);
-    if (!t->slots[i]) {
+    const uint32_t h = hash(name, len);
+    uint32_t i = slot_of(t, name, len, h);
+    if (!t->slots[i].id1) {
         if (t->by_id.count + 1 > t->n_slots / 4 * 3) {
             if (enlarge(t))
                 return FEN_ENOMEM;
-            i = slot_of(t, name, len);
+            i = slot_of(t, name, len, h);
         }
         const char *copy = fen_arena_text(t->names, name, len);
         if (!copy || !FEN_VEC_PUSH(&t->by_id, copy))
             return FEN_ENOMEM;
-        t->slots[i] = t->by_id.count;
+        t->slots[i] = (slot){ t->by_id.count, h };
     }
-    *ret_id = t->slots[i] - 1;
+    *ret_id = t->slots[i].id1 - 1;
     return FEN_OK;
 }
 
 uint32_t fen_intern_find(const fen_intern *t, const char *name, size_t len)
 {
-    const uint32_t i = slot_of(t, name, len);
-    return t->slots[i] ? t->slots[i] - 1 : FEN_INTERN_NONE;
+    const uint32_t i = slot_of(t, name, len, hash(name, len));
+    return t->slots[i].id1 ? t->slots[i].id1 - 1 : FEN_INTERN_NONE;
 }
 
 const char *fen_intern_name(const fen_intern *t, uint32_t id)
