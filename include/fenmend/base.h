@@ -81,6 +81,7 @@ typedef struct fen_finding {
     fen_type type;
     fen_dim dim; /* FEN_QUANTITY; a date is read as its age, FEN_DIM_TIME_SPAN */
     fen_effort effort;
+    bool passing;         /* does not last from one visit to the next */
     bool derived;         /* never asked: rules set it */
     fen_id default_option; /* derived: taken when no rule sets it; or FEN_NONE */
     const fen_option *options; /* choice, several, yes-no (0 yes, 1 no); at most 64 */

@@ -85,7 +85,8 @@ typedef enum fen_ask_reason {
     FEN_ASK_KIND,      /* everything depends on what plant it is */
     FEN_ASK_DANGER,    /* decides a cause that kills fast: `cause` */
     FEN_ASK_GAIN,      /* tells most per effort */
-    FEN_ASK_TOGETHER   /* one of several open findings that `rule` needs together */
+    FEN_ASK_TOGETHER,  /* one of several open findings that `rule` needs together */
+    FEN_ASK_AGAIN      /* an earlier plan promised that it would change; never from fen_session_next */
 } fen_ask_reason;
 
 typedef enum fen_stop {

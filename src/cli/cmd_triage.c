@@ -11,6 +11,7 @@ typedef struct talk {
     const fen_run *run;
     fen_session *session;
     fen_prompt *prompt;
+    fen_follow *follow;
 } talk;
 
 static fen_look look(void *arg)
@@ -49,7 +50,7 @@ static fen_exit hold_talk(talk *t, const fen_case *earlier, const char *path)
     fen_status st = in ? FEN_OK : FEN_ENOMEM;
     fen_exit e = FEN_EXIT_MACHINE;
     if (!st) {
-        const fen_prompt_setup setup = {t->session, earlier, path, in, t->run->out, t->run->err, look, t};
+        const fen_prompt_setup setup = {t->session, earlier, path, in, t->run->out, t->run->err, look, t, t->follow};
         st = fen_prompt_new(&setup, &t->prompt);
     }
     if (st)
@@ -63,6 +64,21 @@ static fen_exit hold_talk(talk *t, const fen_case *earlier, const char *path)
     return e;
 }
 
+/* On a later day it is another visit: what lasts is taken over, the rest asked anew. */
+static fen_exit begin_visit(talk *t, const fen_case *earlier)
+{
+    const size_t last = earlier->n_visits - 1;
+    const int32_t today = fen_command_today(t->run);
+    if (today <= earlier->visits[last].date)
+        return FEN_EXIT_DONE;
+    const fen_status st = fen_follow_make(earlier, last, t->session, &t->follow);
+    if (st)
+        fen_message_status(t->run->err, "fenmend", st, 0);
+    else
+        fen_follow_begin(t->follow, earlier, last, t->session, today);
+    return fen_exit_for(st, 0);
+}
+
 static fen_exit triage(fen_run *run)
 {
     talk t = {.run = run};
@@ -72,6 +88,8 @@ static fen_exit triage(fen_run *run)
     fen_exit e = fen_load_base(run, &base);
     if (!e && path)
         e = fen_load_case(run, base, path, &earlier, &t.session);
+    if (!e && earlier)
+        e = begin_visit(&t, earlier);
     if (!e && !path) {
         const fen_status st = fen_session_new(base, fen_command_today(run), &t.session);
         if (st)
@@ -81,6 +99,7 @@ static fen_exit triage(fen_run *run)
     if (!e)
         e = hold_talk(&t, earlier, path);
     fen_session_free(t.session);
+    fen_follow_free(t.follow);
     fen_case_free(earlier);
     fen_base_free(base);
     return e;
@@ -91,7 +110,8 @@ const fen_command fen_cmd_triage = {
     .operands = "[CASEFILE]",
     .does = "ask about one plant, judge, explain",
     .about = "Asks the cheapest question that matters most, one after the other, until the verdict stands; every verdict can be asked "
-             "where it comes from. With a case file, goes on from what it holds. 'help' at the prompt lists its words.\n"
+             "where it comes from. With a case file, goes on from what it holds; on a later day than its last visit, begins another: what lasts is "
+             "taken over, what the plan promised to change is asked first, and whether it is getting better is said. 'help' at the prompt lists its words.\n"
              "\n"
              "From a pipe each line is what would be typed; the same answers come out, without a prompt. When a line of a pipe is "
              "refused, the exit status is 2, for the lines after it may have answered another question than they were meant for.",

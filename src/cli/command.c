@@ -16,6 +16,7 @@ static const fen_command *const commands[] = {
     &fen_cmd_check,
     &fen_cmd_explain,
     &fen_cmd_plan,
+    &fen_cmd_due,
     &fen_cmd_shared,
     &fen_cmd_vet,
     &fen_cmd_reckon,

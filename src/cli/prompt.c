@@ -232,10 +232,17 @@ static void show_known(fen_prompt *p)
     char date[FEN_DATE_TEXT];
     if (!p->set.earlier)
         return;
-    fen_date_write(date, fen_session_today(p->s));
     fen_prompt_part(p);
-    fen_prompt_tell(p, "The case '%s', looked at on %s:", p->set.earlier->id, date);
+    if (p->set.follow) {
+        fen_date_write(date, p->set.follow->date);
+        fen_prompt_tell(p, "The case '%s', last looked at on %s. Taken over from then, as it lasts:", p->set.earlier->id, date);
+    } else {
+        fen_date_write(date, fen_session_today(p->s));
+        fen_prompt_tell(p, "The case '%s', looked at on %s:", p->set.earlier->id, date);
+    }
     fen_show_answers(p->page, p->s, (fen_list){p->order.at, p->order.count});
+    if (p->set.follow)
+        fen_show_promises(p->page, p->s, p->set.follow);
     fen_prompt_flush(p);
 }
 

@@ -14,6 +14,7 @@
 #define FEN_PROMPT_H
 
 #include "fenmend/case.h"
+#include "fenmend/follow_view.h"
 #include "fenmend/report.h"
 #include "message.h"
 #include "reader.h"
@@ -26,6 +27,7 @@ typedef struct fen_prompt_setup {
     fen_sink *out, *err;
     fen_look (*look)(void *); /* asked before each page: a window changes size */
     void *look_arg;
+    const fen_follow *follow; /* what the last visit promised, if this is another; or NULL */
 } fen_prompt_setup;
 
 typedef struct fen_prompt fen_prompt;

@@ -44,8 +44,40 @@ static uint64_t mark_of(fen_prompt *p)
     return mark;
 }
 
+/* What the last visit's plan wanted looked at comes before anything else. */
+static bool ask_again(fen_prompt *p)
+{
+    for (uint32_t i = 0; p->set.follow && i < p->set.follow->ask.count; i++) {
+        const fen_id finding = p->set.follow->ask.at[i];
+        if (!fen_session_askable(p->s, finding) || fen_session_skipped(p->s, finding) || fen_session_given(p->s, finding).state != FEN_OPEN)
+            continue;
+        p->q = (fen_question){.finding = finding, .reason = FEN_ASK_AGAIN, .cause = FEN_NONE, .rule = FEN_NONE};
+        return true;
+    }
+    return false;
+}
+
+static void show_progress(fen_prompt *p)
+{
+    fen_prompt_part(p);
+    fen_show_progress(p->page, p->s, p->set.follow);
+    fen_prompt_flush(p);
+}
+
+/* Once, when the last of it is answered. */
+static void tell_progress(fen_prompt *p)
+{
+    if (!p->set.follow || p->told_progress || fen_follow_overall(p->set.follow, p->s) == FEN_TREND_UNKNOWN)
+        return;
+    p->told_progress = true;
+    show_progress(p);
+}
+
 void fen_prompt_verdict(fen_prompt *p)
 {
+    if (p->set.follow && !p->told_progress)
+        show_progress(p);
+    p->told_progress = p->set.follow != NULL;
     fen_prompt_part(p);
     fen_show_verdict(p->page, p->s, p->q.stop);
     fen_prompt_flush(p);
@@ -111,7 +143,10 @@ static void warn_of_danger(fen_prompt *p)
 void fen_prompt_ask_on(fen_prompt *p)
 {
     const fen_id before = p->open ? p->q.finding : FEN_NONE;
-    fen_session_next(p->s, &p->q);
+    if (!ask_again(p)) {
+        tell_progress(p);
+        fen_session_next(p->s, &p->q);
+    }
     p->open = p->q.reason != FEN_ASK_NOTHING;
     if (p->open) {
         warn_of_danger(p);

@@ -33,6 +33,7 @@ struct fen_prompt {
     bool judged_now;      /* ... for the answers as they are */
     uint64_t judged_mark; /* what it was */
     bool told_what_is_left;
+    bool told_progress;    /* since the last visit; once all that was promised is looked at */
 
     FEN_VEC(fen_undo) undo;
     FEN_VEC(fen_id) order; /* findings answered, in order */

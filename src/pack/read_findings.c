@@ -8,12 +8,13 @@
 #include "shape.h"
 #include "util/limits.h"
 
-enum { NAME, ASK, HOW, EFFORT, KINDS, ASK_WHEN, ANSWERS, SEVERAL, YES_NO, QUANTITY, FROM, TO, USUAL, DATE, DERIVED, DEFAULT };
+enum { NAME, ASK, HOW, EFFORT, KINDS, ASK_WHEN, ANSWERS, SEVERAL, YES_NO, QUANTITY, FROM, TO, USUAL, DATE, DERIVED, DEFAULT, LASTS };
 static const fen_key keys[] = {
     { "name", true },    { "ask", false },     { "how", false },      { "effort", false },
     { "kinds", false },  { "ask when", false }, { "answers", false },  { "several", false },
     { "yes-no", false }, { "quantity", false }, { "from", false },     { "to", false },
     { "usual", false },  { "date", false },     { "derived", false },  { "default", false },
+    { "lasts", false },
 };
 
 static const char *const effort_words[] = { "glance", "touch", "meter", "unpot" };
@@ -364,6 +365,10 @@ static bool read_asking(fen_loader *l, const fen_item *item, const fen_fields *i
     ok &= fen_shape_names(l, in->key[KINDS], in->value[KINDS], FEN_PART_KINDS, &f->kinds);
     ok &= fen_shape_word(l, in->key[EFFORT], in->value[EFFORT], effort_words, FEN_COUNT(effort_words), &effort);
     ok &= fen_shape_flag(l, in->key[DERIVED], in->value[DERIVED], &f->derived);
+    bool lasts = true;
+    if (in->value[LASTS])
+        ok &= fen_shape_flag(l, in->key[LASTS], in->value[LASTS], &lasts);
+    f->passing = !lasts;
     f->effort = (fen_effort)effort;
     if (ok && !f->derived)
         ok = check_asked(l, item, in);

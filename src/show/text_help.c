@@ -64,6 +64,9 @@ static void show_reason(fen_page *page, fen_session *s, const fen_question *q)
         fen_page_sayf(page, FEN_TONE_PLAIN, "Alone it tells little, but together with other answers it decides this: %s",
                       fen_base_rule(fen_session_base(s), q->rule)->why);
         break;
+    case FEN_ASK_AGAIN:
+        fen_page_say(page, FEN_TONE_PLAIN, "The plan of the last visit said that it would have changed by now; this tells whether it is getting better.");
+        break;
     }
     fen_page_close(page);
 }
