@@ -72,7 +72,7 @@ static void add_look(adder *a, fen_id remedy)
     due.type = FEN_DUE_LOOK;
     due.day = due.until = due.visit + (int32_t)ceil(r->look_again);
     due.remedy = remedy;
-    due.text = r->expect ? r->expect : "Look at the plant again.";
+    due.text = r->expect ? r->expect : "Nothing has got worse.";
     put(a, due);
 }
 

@@ -112,6 +112,8 @@ static fen_exit list(const fen_run *run, fen_dues *dues)
     for (uint32_t i = 0; i < run->n_operands; i++)
         e = worse(e, add(run, dues, run->operands[i]));
     fen_dues_sort(dues);
+    if (e && !fen_dues_count(dues)) /* that nothing is due is not known */
+        return e;
     const fen_status st = a->format == AS_TEXT ? show_text(run, dues) : show_data(run, dues, a->format);
     if (st)
         fen_message_status(run->err, "fenmend", st, 0);

@@ -12,6 +12,8 @@ static void show_one(fen_page *page, const fen_base *base, const fen_plan_step *
     for (uint32_t i = 0; i < w->count; i++) {
         fen_page_gap(page);
         if (w->at[i].done)
+            fen_page_line(page, 0, FEN_TONE_PLAIN, "%s: %s", w->at[i].reckoner->name, w->at[i].reckoner->purpose);
+        if (w->at[i].done)
             fen_show_reckoning(page, w->at[i].reckoner, w->at[i].in, w->at[i].out, true);
         else if (w->at[i].error.wrong[0])
             fen_page_line(page, 0, FEN_TONE_PLAIN, "%s: %s; %s.", w->at[i].reckoner->name, w->at[i].error.wrong, w->at[i].error.right);
