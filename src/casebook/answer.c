@@ -324,7 +324,8 @@ static fen_status parse(const fen_base *base, fen_id finding, fen_piece t, int32
     const fen_finding *f = fen_base_finding(base, finding);
     if (f->type == FEN_CHOICE || f->type == FEN_SEVERAL || f->type == FEN_YES_NO)
         return parse_picks(base, finding, t, a, fault);
-    if (fen_answer_is_unsure(t.at, t.len)) {
+    /* what begins with a digit is no word, which spares a batch most of the comparing */
+    if ((t.at[0] < '0' || t.at[0] > '9') && fen_answer_is_unsure(t.at, t.len)) {
         a->state = FEN_UNSURE;
         return FEN_OK;
     }

@@ -230,16 +230,19 @@ static size_t match(input in, size_t i, const char *name, size_t name_len)
     return symbol || at_boundary(in, i) ? i - start : 0;
 }
 
-/* Longest match of any of the unit's names. */
-static size_t match_unit(input in, size_t i, const unit *u)
+/* Longest match of any of the unit's names. FIRST: what IN has at I; most names are
+ * passed over by it alone ('\0' is something that does not count: then all are tried). */
+static size_t match_unit(input in, size_t i, const unit *u, char first)
 {
     size_t best = 0;
-    for (const char *name = u->names; *name;) {
-        const size_t len = strcspn(name, "|");
-        const size_t took = match(in, i, name, len);
-        if (took > best)
-            best = took;
-        name += len + (name[len] == '|');
+    for (const char *name = u->names; name;) {
+        const char *end = strchr(name, '|');
+        if (*name && (*name == first || !first)) {
+            const size_t took = match(in, i, name, end ? (size_t)(end - name) : strlen(name));
+            if (took > best)
+                best = took;
+        }
+        name = end ? end + 1 : NULL;
     }
     return best;
 }
@@ -247,9 +250,14 @@ static size_t match_unit(input in, size_t i, const unit *u)
 static const unit *find_unit(input in, size_t i, size_t *ret_end)
 {
     const unit *found = NULL;
-    size_t best = 0;
+    size_t best = 0, step;
+    const char first = fold(in, i, &step);
+    if (!step)
+        return NULL;
     for (size_t k = 0; k < N_UNITS; k++) {
-        const size_t took = match_unit(in, i, &units[k]);
+        if (first && !strchr(units[k].names, first))
+            continue;
+        const size_t took = match_unit(in, i, &units[k], first);
         if (took > best) {
             best = took;
             found = &units[k];

@@ -1,6 +1,10 @@
 /* record_json.c -- a judged case, and a batch's score, as one line of JSON each. */
+#include <string.h>
+
 #include "fenmend/records.h"
 #include "text/json_write.h"
+#include "util/digits.h"
+#include "util/limits.h"
 
 const char *fen_urgency_name(fen_urgency u)
 {
@@ -17,19 +21,37 @@ static void put_name_or_null(fen_json_out *j, const char *key, const char *name)
         fen_json_text(j, NULL);
 }
 
+/* Most of a line is its causes, so they are put together by hand, one append each. A
+ * cause's name has at most FEN_NAME_MAX bytes. */
+static size_t lay_cause(char buf[FEN_NAME_MAX + 128], const char *name, double p, fen_weight score)
+{
+    static const char open[] = "{\"cause\":\"", chance[] = "\",\"p\":", of[] = ",\"score\":";
+    char *at = buf;
+    const size_t len = strlen(name);
+    memcpy(at, open, sizeof open - 1);
+    at += sizeof open - 1;
+    memcpy(at, name, len);
+    at += len;
+    memcpy(at, chance, sizeof chance - 1);
+    at += sizeof chance - 1;
+    at += fen_digits_chance(at, p);
+    memcpy(at, of, sizeof of - 1);
+    at += sizeof of - 1;
+    at += fen_digits_fixed12(at, score);
+    *at++ = '}';
+    return (size_t)(at - buf);
+}
+
 static void put_causes(fen_json_out *j, const fen_base *base, const fen_verdict *v)
 {
+    char buf[FEN_NAME_MAX + 129];
     fen_json_key(j, "causes");
     fen_json_open(j, '[');
+    buf[0] = ',';
     for (uint32_t i = 0; i < v->ranking.count; i++) {
         const fen_id c = v->ranking.at[i];
-        fen_json_open(j, '{');
-        put_name_or_null(j, "cause", fen_base_cause(base, c)->id);
-        fen_json_key(j, "p");
-        fen_json_chance(j, v->p[c]);
-        fen_json_key(j, "score");
-        fen_json_fixed12(j, v->score[c]);
-        fen_json_close(j, '}');
+        const size_t len = lay_cause(buf + 1, fen_base_cause(base, c)->id, v->p[c], v->score[c]);
+        fen_str_put(j->text, buf + !i, len + !!i);
     }
     fen_json_close(j, ']');
 }

@@ -9,7 +9,6 @@
  */
 #include "digits.h"
 
-#include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -25,12 +24,22 @@ static const uint64_t pow5[28] = {
     UINT64_C(1490116119384765625), UINT64_C(7450580596923828125),
 };
 
-/* Digits of VALUE at the end of BUF + SIZE; returns where they begin. */
+/* Digits of VALUE before END, two at a time; returns where they begin. */
 static char *digits_before(char *end, uint64_t value)
 {
-    do
-        *--end = (char)('0' + value % 10);
-    while (value /= 10);
+    static const char pairs[] = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051"
+                                "5253545556575859606162636465666768697071727374757677787980818283848586878889909192939495969798" "99";
+    while (value >= 100) {
+        end -= 2;
+        memcpy(end, pairs + 2 * (value % 100), 2);
+        value /= 100;
+    }
+    if (value >= 10) {
+        end -= 2;
+        memcpy(end, pairs + 2 * value, 2);
+    } else {
+        *--end = (char)('0' + value);
+    }
     return end;
 }
 
@@ -135,12 +144,13 @@ static uint64_t shorten(const interval *v, int *exponent)
 
 size_t fen_digits_chance(char buf[FEN_NUMBER_MAX], double p)
 {
-    int e;
+    uint64_t bits;
     if (!(p >= 2e-11 && p < 1))
         return fen_number_write(buf, p);
-    const uint64_t m = (uint64_t)ldexp(frexp(p, &e), 53);
-    e -= 53;
-    int k = 17 - (int)ceil((double)(e + 53) * 0.30102999566398120); /* log10(2): may be one too small */
+    memcpy(&bits, &p, sizeof bits);
+    const uint64_t m = (bits & ((UINT64_C(1) << 52) - 1)) | UINT64_C(1) << 52;
+    const int e = (int)(bits >> 52) - 1075;
+    int k = 17 + (-(e + 53) * 1233 >> 12); /* 1233/4096: log10(2); may be one too small */
     wide scaled = (wide)m * pow5[k];
     int shift = -(e + k);
     if ((uint64_t)(scaled >> shift) < UINT64_C(10000000000000000)) {
