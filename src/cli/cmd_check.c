@@ -237,6 +237,7 @@ const fen_command fen_cmd_check = {
              "one list of cases), JSON Lines, or CSV whose first row names case, kind, date, note, settled, findings (a unit may "
              "follow in brackets) and, as 'where.NAME', whatever else is recorded; '#' before a name passes the column over, an empty "
              "cell says nothing, several answers are separated by ';'.\n"
+             "A case with several visits is judged by its last.\n"
              "A case that cannot be read is told with its place, gets a line of its own, and does not stop the others.\n"
              "With --score, cases that have 'settled' are compared with the verdict, and asked once more one question at a time.\n"
              "Exit status: 2 if any case or file could not be read; else 1 with --strict if a plant needs help within days or "

@@ -13,13 +13,13 @@ static size_t line_end(const char *text, size_t len)
 /* The offset behind the quoted cell that begins at AT; 0: it is not closed here. */
 static size_t skip_quoted(const char *text, size_t len, size_t at)
 {
-    for (size_t i = at + 1; i < len; i++) {
+    for (size_t i = at + 1; i < len;) {
         const char *quote = memchr(text + i, '"', len - i);
         if (!quote)
             return 0;
-        i = (size_t)(quote - text);
-        if (i + 1 == len || text[i + 1] != '"')
-            return i + 1;
+        i = (size_t)(quote - text) + 1;
+        if (i == len || text[i] != '"')
+            return i;
         i++; /* a doubled one */
     }
     return 0;

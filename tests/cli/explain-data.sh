@@ -15,3 +15,8 @@ echo "--- one cause"
 small explain -f json a.yaml mineral-burn
 echo "--- dot"
 small explain --format=dot a.yaml
+# Graphviz itself must take it, where it is installed.
+if command -v dot >/dev/null; then
+    small explain --format=dot a.yaml | dot -Tsvg >graph.svg || echo "dot refuses it"
+    grep -q 'heart rot' graph.svg || echo "the graph lacks its cause"
+fi
