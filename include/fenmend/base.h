@@ -279,6 +279,12 @@ fen_id fen_base_find_cause(const fen_base *base, const char *id);
 fen_id fen_base_find_hazard(const fen_base *base, const char *id);
 fen_id fen_base_find_rule(const fen_base *base, const char *id);
 
+/* What to offer when asked which kind within WITHIN (FEN_NONE: of all) a plant is:
+ * the kinds just below. A group without a Latin name only serves the rules; what
+ * is below it is offered in its place. Ids go to OUT, their number is returned. */
+#define FEN_KINDS_MAX 64
+uint32_t fen_base_kind_choices(const fen_base *base, fen_id within, fen_id out[FEN_KINDS_MAX]);
+
 /* Is KIND the same as, or below, one of KINDS (an empty list: everything)? */
 bool fen_base_kind_within(const fen_base *base, fen_id kind, fen_list kinds);
 

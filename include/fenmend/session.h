@@ -82,7 +82,8 @@ bool fen_session_accounts(const fen_session *s, fen_id cause, fen_id atom);
 
 typedef enum fen_ask_reason {
     FEN_ASK_NOTHING,   /* stop, see `stop` */
-    FEN_ASK_KIND,      /* everything depends on what plant it is */
+    FEN_ASK_KIND,      /* everything depends on what plant it is; asked again below a group
+                          that was answered: whoever cannot tell more skips it */
     FEN_ASK_DANGER,    /* decides a cause that kills fast: `cause` */
     FEN_ASK_GAIN,      /* tells most per effort */
     FEN_ASK_TOGETHER,  /* one of several open findings that `rule` needs together */

@@ -47,19 +47,22 @@ bool fen_answer_is_number(const char *text, size_t len)
     return t.len > 0;
 }
 
-static bool is_group(const fen_base *base, fen_id finding, fen_id option)
+/* A group of kinds that is no answer of its own: see fen_base_kind_choices. */
+static bool serves_rules(const fen_base *base, fen_id finding, fen_id option)
 {
-    return finding == FEN_KIND_FINDING && fen_base_kind(base, option)->group;
+    return finding == FEN_KIND_FINDING && fen_base_kind(base, option)->group && !fen_base_kind(base, option)->latin;
 }
 
 uint32_t fen_answer_number(const fen_base *base, fen_id finding, fen_id option)
 {
-    uint32_t n = 1;
-    if (is_group(base, finding, option))
-        return 0;
-    for (fen_id i = 0; i < option; i++)
-        n += !is_group(base, finding, i);
-    return n;
+    fen_id offered[FEN_KINDS_MAX];
+    if (finding != FEN_KIND_FINDING)
+        return option + 1;
+    const uint32_t n = fen_base_kind_choices(base, FEN_NONE, offered);
+    for (uint32_t i = 0; i < n; i++)
+        if (offered[i] == option)
+            return i + 1;
+    return 0;
 }
 
 /* How a text can meet an option, closest first. BY_NAME is the id to the letter,
@@ -100,7 +103,7 @@ static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece
     case BY_NUMBER:
         return meets_number(base, finding, option, t);
     case BY_START:
-        return !is_group(base, finding, option) &&
+        return !serves_rules(base, finding, option) &&
                (fen_piece_match(t, o->id) || (o->say && fen_piece_match(t, o->say)));
     case WAYS:
         break;
@@ -133,7 +136,7 @@ static void name_options(const fen_base *base, fen_id finding, char *buf, size_t
     size_t n = 0;
     buf[0] = '\0';
     for (fen_id i = 0; i < f->n_options; i++) {
-        if (is_group(base, finding, i))
+        if (serves_rules(base, finding, i))
             continue;
         const int more = snprintf(buf + n, size - n, "%s'%s'", n ? ", " : "", f->options[i].id);
         if (more < 0 || n + (size_t)more + 8 > size) {
@@ -150,11 +153,11 @@ static const char *nearest(const fen_base *base, fen_id finding, fen_piece t)
     fen_near near;
     fen_near_begin(&near, t.at, t.len);
     for (fen_id i = 0; i < f->n_options; i++)
-        if (!is_group(base, finding, i))
+        if (!serves_rules(base, finding, i))
             fen_near_offer(&near, f->options[i].id);
     for (fen_id i = 0; i < f->n_options; i++) {
         const fen_option *o = &f->options[i];
-        if (is_group(base, finding, i))
+        if (serves_rules(base, finding, i))
             continue;
         if (o->say)
             fen_near_offer(&near, o->say);

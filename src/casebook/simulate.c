@@ -22,6 +22,10 @@ void fen_simulate(const fen_case *c, size_t visit, fen_session *s, uint32_t *ret
         fen_session_next(s, &q);
         if (q.reason == FEN_ASK_NOTHING || q.finding == FEN_NONE)
             return;
+        if (q.finding == FEN_KIND_FINDING && fen_session_given(s, FEN_KIND_FINDING).state != FEN_OPEN) {
+            fen_session_skip(s, FEN_KIND_FINDING, true); /* the group is all that was said */
+            continue;
+        }
         const fen_answer a = answer_of(c, &c->visits[visit], q.finding);
         if (fen_session_answer(s, q.finding, a))
             return; /* never: the case's reader has checked it */

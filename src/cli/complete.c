@@ -28,7 +28,7 @@ static void offer_answers(place *p, fen_id finding)
         return;
     const fen_finding *f = fen_base_finding(p->base, finding);
     for (uint32_t i = 0; i < f->n_options; i++)
-        if (finding != FEN_KIND_FINDING || !fen_base_kind(p->base, i)->group)
+        if (finding != FEN_KIND_FINDING || !fen_base_kind(p->base, i)->group || fen_base_kind(p->base, i)->latin)
             offer(p, f->options[i].id);
     if (f->type == FEN_SEVERAL)
         offer(p, "none");

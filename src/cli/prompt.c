@@ -145,7 +145,7 @@ static void take_as_answer(fen_prompt *p, const char *text)
     const size_t len = fen_names_word(&rest, &word);
     fen_status st = FEN_EINPUT;
     if (p->open)
-        st = fen_answer_read(p->base, p->q.finding, text, strlen(text), fen_session_today(p->s), &a, err);
+        st = fen_prompt_parse(p, p->q.finding, text, &a, err);
     if (!st) {
         fen_prompt_take(p, p->q.finding, a);
         return;

@@ -150,7 +150,8 @@ void fen_prompt_ask_on(fen_prompt *p)
     p->open = p->q.reason != FEN_ASK_NOTHING;
     if (p->open) {
         warn_of_danger(p);
-        if (p->q.finding != before) /* else it still stands there, and the prompt names it */
+        /* Else it still stands there, and the prompt names it; but a kind is asked again within its group. */
+        if (p->q.finding != before || before == FEN_KIND_FINDING)
             fen_prompt_show_question(p);
         return;
     }

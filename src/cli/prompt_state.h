@@ -58,6 +58,8 @@ void fen_prompt_fault(fen_prompt *p, const char *what, fen_status st, int error)
 void fen_prompt_tell(fen_prompt *p, const char *format, ...) FEN_PRINTF(2, 3);
 
 /* Read TEXT as FINDING's answer; false: refused, and said so. */
+/* fen_answer_read, and for the kind of plant its number in the list last shown. */
+fen_status fen_prompt_parse(const fen_prompt *p, fen_id finding, const char *text, fen_answer *ret_answer, char reterr[256]);
 bool fen_prompt_read_answer(fen_prompt *p, fen_id finding, const char *text, fen_answer *ret_answer);
 /* Take an answer, say what was understood, and ask on. */
 void fen_prompt_take(fen_prompt *p, fen_id finding, fen_answer a);

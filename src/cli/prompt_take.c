@@ -1,5 +1,6 @@
 /* prompt_take.c -- answers taken down, and taken back.
  */
+#include <stdlib.h>
 #include <string.h>
 
 #include "prompt_state.h"
@@ -23,10 +24,37 @@ static bool remember(fen_prompt *p, fen_id finding, bool answers)
     return true;
 }
 
+/* The group of kinds that is being asked further, or FEN_NONE. */
+static fen_id group_asked(const fen_prompt *p)
+{
+    const fen_answer a = fen_session_given(p->s, FEN_KIND_FINDING);
+    return a.state == FEN_KNOWN ? (fen_id)__builtin_ctzll(a.picks) : FEN_NONE;
+}
+
+/* Kinds are numbered within the group at hand, which no case file knows of. */
+static bool is_kind_number(const fen_prompt *p, const char *text, fen_answer *ret_answer)
+{
+    fen_id offered[FEN_KINDS_MAX];
+    char *end;
+    const unsigned long nth = strtoul(text, &end, 10);
+    const uint32_t n = fen_base_kind_choices(p->base, group_asked(p), offered);
+    if (end == text || *end || text[0] == '-' || nth < 1 || nth > n)
+        return false;
+    *ret_answer = (fen_answer){.state = FEN_KNOWN, .picks = UINT64_C(1) << offered[nth - 1]};
+    return true;
+}
+
+fen_status fen_prompt_parse(const fen_prompt *p, fen_id finding, const char *text, fen_answer *ret_answer, char reterr[256])
+{
+    if (finding == FEN_KIND_FINDING && is_kind_number(p, text, ret_answer))
+        return FEN_OK;
+    return fen_answer_read(p->base, finding, text, strlen(text), fen_session_today(p->s), ret_answer, reterr);
+}
+
 bool fen_prompt_read_answer(fen_prompt *p, fen_id finding, const char *text, fen_answer *ret_answer)
 {
     char err[256];
-    const fen_status st = fen_answer_read(p->base, finding, text, strlen(text), fen_session_today(p->s), ret_answer, err);
+    const fen_status st = fen_prompt_parse(p, finding, text, ret_answer, err);
     if (st == FEN_EINPUT)
         fen_prompt_refuse(p, "%s", err);
     else if (st)
@@ -65,6 +93,10 @@ static void say_understood(fen_prompt *p, fen_id finding, fen_answer a)
 
 void fen_prompt_take(fen_prompt *p, fen_id finding, fen_answer a)
 {
+    if (finding == FEN_KIND_FINDING && a.state == FEN_UNSURE && group_asked(p) != FEN_NONE) {
+        fen_prompt_skip(p); /* the group stays known */
+        return;
+    }
     if (!remember(p, finding, true))
         return;
     const fen_status st = fen_session_answer(p->s, finding, a);

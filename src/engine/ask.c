@@ -120,6 +120,15 @@ static bool may_ask(const fen_session *s, fen_id finding)
     return !s->skipped[finding] && fen_session_askable(s, finding);
 }
 
+/* "Some sundew" is an answer that can be asked further. */
+static bool kind_is_open(const fen_session *s)
+{
+    const fen_answer *a = &s->given[FEN_KIND_FINDING];
+    if (s->skipped[FEN_KIND_FINDING] || s->base->net.leaf_kinds < 2)
+        return false;
+    return a->state == FEN_OPEN || (a->state == FEN_KNOWN && s->base->kinds[__builtin_ctzll(a->picks)].group);
+}
+
 static bool is_cheap(const fen_finding *f)
 {
     return f->effort == FEN_GLANCE || f->effort == FEN_TOUCH;
@@ -246,7 +255,7 @@ void fen_session_next(fen_session *s, fen_question *q)
 {
     *q = (fen_question){ .finding = FEN_NONE, .cause = FEN_NONE, .rule = FEN_NONE };
     fen_weigh(s);
-    if (s->base->net.leaf_kinds > 1 && may_ask(s, FEN_KIND_FINDING)) {
+    if (kind_is_open(s)) {
         q->finding = FEN_KIND_FINDING;
         q->reason = FEN_ASK_KIND;
         return;

@@ -68,6 +68,20 @@ fen_id fen_base_find_rule(const fen_base *base, const char *id)
     return FEN_NONE;
 }
 
+uint32_t fen_base_kind_choices(const fen_base *base, fen_id within, fen_id out[FEN_KINDS_MAX])
+{
+    uint32_t n = 0;
+    for (fen_id k = 0; k < base->n_kinds; k++) {
+        if (base->kinds[k].parent != within)
+            continue;
+        if (base->kinds[k].group && !base->kinds[k].latin)
+            n += fen_base_kind_choices(base, k, out + n); /* the tree has at most 64 kinds */
+        else
+            out[n++] = k;
+    }
+    return n;
+}
+
 bool fen_base_kind_within(const fen_base *base, fen_id kind, fen_list kinds)
 {
     if (!kinds.count)

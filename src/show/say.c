@@ -101,3 +101,13 @@ void fen_say_source(fen_page *page, const char *source)
     if (source)
         fen_page_sayf(page, FEN_TONE_DIM, " [%s]", source);
 }
+
+fen_id fen_say_group(const fen_session *s)
+{
+    const fen_answer a = fen_session_given(s, FEN_KIND_FINDING);
+    const fen_base *base = fen_session_base(s);
+    for (fen_id k = 0; a.state == FEN_KNOWN && k < fen_base_kinds(base); k++)
+        if (a.picks >> k & 1)
+            return fen_base_kind(base, k)->group ? k : FEN_NONE;
+    return FEN_NONE;
+}

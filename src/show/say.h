@@ -46,4 +46,7 @@ size_t fen_chain_span(const fen_line *line, size_t n);
 
 const char *fen_say_name_of_cause(const fen_base *base, fen_id cause);
 
+/* The group of kinds that was answered where a kind was asked for, or FEN_NONE. */
+fen_id fen_say_group(const fen_session *s);
+
 #endif

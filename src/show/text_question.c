@@ -3,23 +3,40 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "casebook/answer.h"
 #include "model/quantity.h"
 #include "say.h"
+
+static void open_option(fen_page *page, uint32_t number)
+{
+    char mark[16];
+    snprintf(mark, sizeof mark, "%lu ", (unsigned long)number);
+    fen_page_open_mark(page, number < 10 ? 3 : 2, mark);
+}
+
+/* The kinds just below the group that is known, or the first ones. */
+static void show_kinds(fen_page *page, fen_session *s)
+{
+    const fen_base *base = fen_session_base(s);
+    fen_id offered[FEN_KINDS_MAX];
+    const uint32_t n = fen_base_kind_choices(base, fen_say_group(s), offered);
+    for (uint32_t i = 0; i < n; i++) {
+        const fen_kind *k = fen_base_kind(base, offered[i]);
+        open_option(page, i + 1);
+        fen_page_say(page, FEN_TONE_PLAIN, k->name);
+        if (k->latin)
+            fen_page_sayf(page, FEN_TONE_DIM, " (%s)", k->latin);
+        fen_page_close(page);
+    }
+    if (fen_say_group(s) != FEN_NONE)
+        fen_page_line(page, 2, FEN_TONE_DIM, "Write 'unsure' if you cannot tell more.");
+}
 
 static void show_options(fen_page *page, const fen_base *base, fen_id finding)
 {
     const fen_finding *f = fen_base_finding(base, finding);
-    char mark[16];
     for (fen_id i = 0; i < f->n_options; i++) {
-        const uint32_t number = fen_answer_number(base, finding, i);
-        if (!number)
-            continue;
-        snprintf(mark, sizeof mark, "%lu ", (unsigned long)number);
-        fen_page_open_mark(page, number < 10 ? 3 : 2, mark);
+        open_option(page, i + 1);
         fen_page_say(page, FEN_TONE_PLAIN, fen_say_option(f, i));
-        if (finding == FEN_KIND_FINDING && fen_base_kind(base, i)->latin)
-            fen_page_sayf(page, FEN_TONE_DIM, " (%s)", fen_base_kind(base, i)->latin);
         fen_page_close(page);
     }
     if (f->type == FEN_SEVERAL)
@@ -58,7 +75,10 @@ static void show_choices(fen_page *page, fen_session *s, fen_id finding)
     switch (f->type) {
     case FEN_CHOICE:
     case FEN_SEVERAL:
-        show_options(page, base, finding);
+        if (finding == FEN_KIND_FINDING)
+            show_kinds(page, s);
+        else
+            show_options(page, base, finding);
         break;
     case FEN_YES_NO:
         fen_page_line(page, 2, FEN_TONE_DIM, "Write yes or no.");
@@ -93,6 +113,10 @@ void fen_show_question(fen_page *page, fen_session *s, const fen_question *q)
     if (q->reason == FEN_ASK_DANGER && q->cause != FEN_NONE)
         show_danger(page, base, q->cause);
     const fen_finding *f = fen_base_finding(base, q->finding);
-    fen_page_line(page, 0, FEN_TONE_STRONG, "%s", f->ask ? f->ask : f->name);
+    const fen_id group = q->finding == FEN_KIND_FINDING ? fen_say_group(s) : FEN_NONE;
+    if (group != FEN_NONE)
+        fen_page_line(page, 0, FEN_TONE_STRONG, "Which %s is it?", fen_base_kind(base, group)->name);
+    else
+        fen_page_line(page, 0, FEN_TONE_STRONG, "%s", f->ask ? f->ask : f->name);
     show_choices(page, s, q->finding);
 }
