@@ -62,7 +62,7 @@ static const struct pair {
       "leaf-marks", "unmarked", "colour-shift", "speckled", "spider-mites" },
     { "venus-flytrap", "", "leaf-marks", "wipes-off", "sooty-film", "growing-spots", "leaf-spot" },
     { "venus-flytrap", "", "mould", "grey-on-plant", "grey-mould", "white-on-mix", "harmless-threads" },
-    { "venus-flytrap", "dying-parts: old-leaves; how-fast: days", "sprayed", "on-plant", "spray-injury", "weedkiller", "weedkiller" },
+    { "venus-flytrap", "newest-leaf: misshapen; leaf-animals: nothing", "sprayed", "on-plant", "spray-injury", "weedkiller", "weedkiller" },
     /* small animals */
     { "venus-flytrap", "newest-leaf: misshapen; flower-stalk: finished",
       "leaf-animals", "aphids", "aphids", "nothing", "slump-after-flowering" },
