@@ -2,9 +2,13 @@
 #include <unistd.h>
 
 #include "command.h"
+#include "fenmend/plan_data.h"
 #include "load.h"
 
+enum { AS_TEXT, AS_JSON, AS_HTML, AS_ICS };
+
 typedef struct plan_args {
+    int format;
     bool amounts;
 } plan_args;
 
@@ -28,10 +32,43 @@ static fen_status show_text(const fen_run *run, fen_session *s, bool amounts)
     return st;
 }
 
-static fen_exit show(const fen_run *run, fen_session *s)
+/* What the visit leaves to be done; the tasks of the season are for 'due'. */
+static fen_status list_days(const fen_run *run, const fen_base *base, const fen_case *c, fen_session *s, fen_dues **ret)
+{
+    fen_status st = fen_dues_new(base, ret);
+    if (!st)
+        st = fen_dues_add(*ret, c, s, (fen_due_span){.today = c->visits[c->n_visits - 1].date, .ahead = -1, .us = run->common->units == 1});
+    if (!st)
+        fen_dues_sort(*ret);
+    return st;
+}
+
+static fen_status show_data(const fen_run *run, const fen_base *base, const fen_case *c, fen_session *s, int format)
+{
+    const bool us = run->common->units == 1;
+    fen_str text;
+    fen_dues *dues = NULL;
+    fen_str_init(&text, 64u << 20);
+    fen_status st = list_days(run, base, c, s, &dues);
+    if (!st && format == AS_JSON)
+        st = fen_json_plan(&text, c, s, us);
+    else if (!st && format == AS_HTML)
+        st = fen_html_plan(&text, c, s, dues, us);
+    else if (!st)
+        fen_ics_dues(&text, dues, c->visits[c->n_visits - 1].date);
+    if (!st)
+        st = fen_str_status(&text);
+    if (!st)
+        fen_sink_put(run->out, text.at, text.len);
+    fen_dues_free(dues);
+    fen_str_free(&text);
+    return st;
+}
+
+static fen_exit show(const fen_run *run, const fen_base *base, const fen_case *c, fen_session *s)
 {
     const plan_args *a = run->own;
-    const fen_status st = show_text(run, s, a->amounts);
+    const fen_status st = a->format == AS_TEXT ? show_text(run, s, a->amounts) : show_data(run, base, c, s, a->format);
     if (st)
         fen_message_status(run->err, "fenmend", st, 0);
     return fen_exit_for(st, 0);
@@ -46,7 +83,7 @@ static fen_exit plan(fen_run *run)
     if (!e)
         e = fen_load_case(run, base, run->operands[0], &c, &s);
     if (!e)
-        e = show(run, s);
+        e = show(run, base, c, s);
     fen_session_free(s);
     fen_case_free(c);
     fen_base_free(base);
@@ -55,7 +92,8 @@ static fen_exit plan(fen_run *run)
 
 #define TO(member) offsetof(plan_args, member)
 static const fen_opt opts[] = {
-    {FEN_OPT_FLAG, 0, "amounts", TO(amounts), NULL, "instead of the plan: how its amounts were worked out, with formula and inputs"},
+    {FEN_OPT_CHOICE, 'f', "format", TO(format), "text|json|html|ics", "shape of the plan; html: a page for screen and paper; ics: its days as a calendar"},
+    {FEN_OPT_FLAG, 0, "amounts", TO(amounts), NULL, "as text: how the amounts of the plan were worked out, with formula and inputs"},
     {.type = FEN_OPT_END},
 };
 

@@ -116,8 +116,10 @@ static bool bind_value(fen_loader *l, const fen_node *node, const fen_reckoner *
         return false;
     }
     b->number = v.number;
-    b->text = v.text ? fen_shape_keep(l, node) : NULL;
-    return !v.text || b->text;
+    const fen_measure m = r->inputs[b->input].measure;
+    const bool text = m == FEN_MEASURE_PARTS || m == FEN_MEASURE_LOG; /* the others are their number, shown in any units */
+    b->text = text ? fen_shape_keep(l, node) : NULL;
+    return !text || b->text;
 }
 
 enum { N_RECKON, N_RESULT, N_WITH };

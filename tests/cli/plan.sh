@@ -24,3 +24,11 @@ plan triage a.yaml <<'LINES' | sed -n '/^flush/,/^inputs/p'
 amounts
 quit
 LINES
+echo "--- as data"
+plan plan a.yaml --format=json
+echo "--- its days"
+plan plan a.yaml --format=ics | tr -d '\r' | grep -E "^(UID|DTSTART|SUMMARY|END:VCAL)"
+echo "--- as a page"
+plan plan a.yaml --format=html >a.html
+grep -c "<svg" a.html
+sed -n '/id="steps"/,/<\/ol>/p' a.html
