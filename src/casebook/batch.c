@@ -181,12 +181,15 @@ static fen_status take_off(line *l, bool *ret_wanted)
     return t->status;
 }
 
-/* A finished piece is handed on before another is read: the one who waits for results
- * at the other end of a pipe shall not wait for our input. */
-static bool oldest_is_done(line *l)
+/* A finished piece is handed on before another is read, and where there is nothing to
+ * read yet it is waited for: who waits for results at the other end of a pipe shall not
+ * wait for our input. */
+static bool hand_on_first(line *l)
 {
     if (l->delivered == l->filled)
         return false;
+    if (fen_feed_waits(l->feed))
+        return true;
     pthread_mutex_lock(&l->lock);
     const bool done = l->done[l->delivered % l->size];
     pthread_mutex_unlock(&l->lock);
@@ -199,7 +202,7 @@ static fen_status run_line(line *l)
     bool more = true, wanted = true;
     while (!st && wanted && (more || l->delivered < l->filled)) {
         const bool full = l->filled - l->delivered == l->size;
-        if (!more || full || oldest_is_done(l))
+        if (!more || full || hand_on_first(l))
             st = take_off(l, &wanted);
         else
             st = put_on(l, &more);

@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -69,6 +70,12 @@ void fen_feed_free(fen_feed *f)
 }
 
 /* -- opening --------------------------------------------------------------- */
+
+bool fen_feed_waits(const fen_feed *f)
+{
+    struct pollfd p = { .fd = f->fd, .events = POLLIN };
+    return f->now && f->fd >= 0 && !f->at_end && poll(&p, 1, 0) == 0;
+}
 
 void fen_feed_drop(fen_feed *f)
 {

@@ -64,6 +64,8 @@ void fen_feed_free(fen_feed *f);
  * file's `error` says why. */
 FEN_MUST_USE fen_status fen_feed_next(fen_feed *f, fen_piece_of_file *piece, bool *ret_more);
 
+/* Would the next piece have to wait for whoever writes the input? */
+bool fen_feed_waits(const fen_feed *f);
 /* The file at hand is not wanted any more: go on with the next. */
 void fen_feed_drop(fen_feed *f);
 
