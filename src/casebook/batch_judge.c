@@ -1,3 +1,6 @@
+/* batch_judge.c -- a unit of any format to cases, a case to a result, its problems to text.
+ * What fails on the way is the unit's own affair and becomes a result too.
+ */
 #include "batch_judge.h"
 
 #include <stdio.h>

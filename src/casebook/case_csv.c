@@ -1,3 +1,6 @@
+/* case_csv.c -- the first row once, into columns; every other row into the tree that a case
+ * file would give, with the places of its cells, so that one reader judges both.
+ */
 #include "case_csv.h"
 
 #include <stdio.h>

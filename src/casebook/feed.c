@@ -1,3 +1,6 @@
+/* feed.c -- reading files in chunks, telling what they are, and filling pieces; where a
+ * unit ends is feed_cut.c's business.
+ */
 #include "feed.h"
 
 #include <errno.h>

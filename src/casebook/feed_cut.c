@@ -1,3 +1,6 @@
+/* feed_cut.c -- looking at lines alone, each once, however the text arrives; nothing here
+ * allocates.
+ */
 #include "feed_cut.h"
 
 #include <string.h>

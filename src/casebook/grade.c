@@ -1,3 +1,5 @@
+/* grade.c -- see grade.h; the sums over many are score.c's.
+ */
 #include "grade.h"
 
 #include <math.h>

@@ -1,3 +1,7 @@
+/* shared.c -- see fenmend/shared.h. Counts of each value and of each key, by cause; the four
+ * cells of a table follow from them, so memory grows with the values and not with the
+ * cases.
+ */
 #include "fenmend/shared.h"
 
 #include <stdlib.h>

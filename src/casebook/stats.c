@@ -1,3 +1,6 @@
+/* stats.c -- see stats.h. Sums are of positive numbers wherever there is a choice, so that
+ * nothing cancels.
+ */
 #include "stats.h"
 
 #include <math.h>

@@ -1,3 +1,5 @@
+/* progress.c -- see progress.h; silent for the first moment, then a few times a second.
+ */
 #include "progress.h"
 
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* csv.c -- see csv.h. Finding a record's end keeps no state: a record that is not all here is
+ * looked at again when there is more, and records are short.
+ */
 #include "csv.h"
 
 #include <string.h>

@@ -1,3 +1,5 @@
+/* json_write.c -- see json_write.h.
+ */
 #include "json_write.h"
 
 #include <math.h>

@@ -1,3 +1,5 @@
+/* spool.c -- see spool.h; the file has no name, so a kill leaves nothing behind.
+ */
 #include "spool.h"
 
 #include <errno.h>

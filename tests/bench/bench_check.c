@@ -21,7 +21,7 @@
 #include "model/quantity.h"
 #include "util/date.h"
 
-enum { CASES = 100000, MANY = 1000000, ROUNDS = 3, TODAY = 20600, ANSWERED = 40 };
+enum { CASES = 100000, MANY = 1000000, ROUNDS = 2, TODAY = 20600, ANSWERED = 40 };
 enum { YAML, JSONL, CSV, FORMATS };
 
 static const char *const format_name[FORMATS] = { "YAML", "JSON Lines", "CSV" };
