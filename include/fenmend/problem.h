@@ -31,6 +31,7 @@ typedef enum fen_code { FEN_PROBLEM_CODES(FEN_CODE_ENUM) FEN_CODE_COUNT } fen_co
 
 const char *fen_code_name(fen_code code); /* "unknown-name" */
 const char *fen_code_help(fen_code code); /* one paragraph */
+fen_severity fen_code_severity(fen_code code); /* the usual one; some are warnings where little is lost */
 
 typedef struct fen_problem {
     fen_severity severity;
@@ -39,6 +40,8 @@ typedef struct fen_problem {
     const char *text;  /* "'runoff' is in ppm, but '30 C' is a temperature" */
     const char *right; /* "write a number of ppm", or NULL */
     const char *line;  /* the line of text at PLACE, or NULL */
+    const char *instead; /* if there is but one answer: what should stand at ... or NULL */
+    fen_place instead_at; /* ... this place; a width of 0 is between two characters */
 } fen_problem;
 
 typedef struct fen_problems fen_problems;
@@ -55,6 +58,9 @@ const char *fen_problems_path(const fen_problems *list, uint32_t file);
  * allocation is remembered and shows as fen_problems_status. */
 void fen_problems_add(fen_problems *list, fen_severity severity, fen_code code, fen_place place,
                       const char *line, const char *right, const char *text, ...) FEN_PRINTF(7, 8);
+
+/* To mend the problem added last, INSTEAD (copied) should stand in place of the text AT. */
+void fen_problems_instead(fen_problems *list, fen_place at, const char *instead);
 
 size_t fen_problems_count(const fen_problems *list);
 size_t fen_problems_errors(const fen_problems *list);

@@ -109,8 +109,11 @@ static void help_command(fen_str *out, const fen_command *c, size_t width)
 static fen_exit say_help(const fen_run *run)
 {
     fen_str text;
+    fen_exit e = FEN_EXIT_DONE;
     fen_str_init(&text, 1u << 20);
-    if (run->command)
+    if (run->command && run->command->help_on && run->n_operands)
+        e = run->command->help_on(run, &text, fen_term_width(STDOUT_FILENO));
+    else if (run->command)
         help_command(&text, run->command, fen_term_width(STDOUT_FILENO));
     else
         help_program(&text, fen_term_width(STDOUT_FILENO));
@@ -120,7 +123,7 @@ static fen_exit say_help(const fen_run *run)
     else
         fen_sink_puts(run->out, text.at);
     fen_str_free(&text);
-    return fen_exit_for(st, 0);
+    return st ? fen_exit_for(st, 0) : e;
 }
 
 static fen_exit say_version(const fen_run *run)

@@ -38,6 +38,8 @@ struct fen_command {
     const fen_opt *opts;   /* own options, or NULL */
     size_t own_size;
     fen_exit (*run)(fen_run *run);
+    /* `--help OPERAND...`, or NULL if operands mean nothing there */
+    fen_exit (*help_on)(const fen_run *run, fen_str *out, size_t width);
 };
 
 const fen_command *fen_command_at(size_t i); /* NULL after the last */

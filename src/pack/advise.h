@@ -24,8 +24,10 @@ bool fen_gather_acts(fen_loader *l);
 /* `look`: findings, with what tells better from worse. */
 bool fen_read_look(fen_loader *l, const fen_node *key, const fen_node *value, fen_remedy *r);
 
-/* `caution` of a step or task, and whether TEXT needs one that is not there. WHAT: "step" or "task". */
+/* `caution` of a step or task, and whether TEXT needs one that is not there. WHAT: "step" or "task". FIRST: the
+ * key of `do`; WRITTEN: what `caution` has, or NULL: where the missing one would be added. */
 bool fen_read_cautions(fen_loader *l, const fen_node *key, const fen_node *value, fen_texts *ret);
-bool fen_check_cautions(fen_loader *l, const fen_node *text, fen_texts cautions, const char *what, const char *id);
+bool fen_check_cautions(fen_loader *l, const fen_node *text, fen_texts cautions, const fen_node *first, const fen_node *written,
+                        const char *what, const char *id);
 
 #endif

@@ -4,12 +4,14 @@
 #include <errno.h>
 #include <string.h>
 
+#include "fenmend/vet.h"
 #include "loader.h"
 #include "shape.h"
 #include "util/file.h"
 #include "util/limits.h"
 #include "util/near.h"
 #include "vet.h"
+#include "vet_deep.h"
 
 /* ---- files ---- */
 
@@ -185,7 +187,17 @@ static fen_status finish(fen_loader *l, fen_base **ret_base)
     return st;
 }
 
-fen_status fen_base_load(const char *const *paths, size_t n_paths, fen_problems *problems, fen_base **ret_base)
+static fen_status judge(fen_loader *l, fen_base **base)
+{
+    const fen_status st = fen_vet_deep(l, *base);
+    if (st) {
+        fen_base_free(*base);
+        *base = NULL;
+    }
+    return st;
+}
+
+static fen_status load(const char *const *paths, size_t n_paths, bool deep, fen_problems *problems, fen_base **ret_base)
 {
     fen_loader l = { .problems = problems };
     const size_t errors = fen_problems_errors(problems);
@@ -205,11 +217,26 @@ fen_status fen_base_load(const char *const *paths, size_t n_paths, fen_problems 
         fen_vet_draft(&l);
         st = state_of(&l, errors);
     }
+    fen_base *base = NULL;
     if (st == FEN_OK)
-        st = finish(&l, ret_base);
+        st = finish(&l, &base);
+    if (st == FEN_OK && deep)
+        st = judge(&l, &base);
+    if (st == FEN_OK)
+        *ret_base = base;
     if (fen_problems_status(problems) && st == FEN_EINPUT)
         st = FEN_ENOMEM;
     fen_problems_sort(problems);
     fen_loader_unload(&l);
     return st;
+}
+
+fen_status fen_base_load(const char *const *paths, size_t n_paths, fen_problems *problems, fen_base **ret_base)
+{
+    return load(paths, n_paths, false, problems, ret_base);
+}
+
+fen_status fen_vet(const char *const *paths, size_t n_paths, fen_problems *problems, fen_base **ret_base)
+{
+    return load(paths, n_paths, true, problems, ret_base);
 }

@@ -78,6 +78,7 @@ const char *fen_loader_suggest(fen_loader *l, fen_part part, const char *name, s
 {
     const fen_intern *table = l->part[part].table;
     const uint32_t n = fen_intern_count(table);
+    l->meant = NULL;
     if (l->offered + n > OFFERED_MAX)
         return otherwise;
     l->offered += n;
@@ -85,7 +86,20 @@ const char *fen_loader_suggest(fen_loader *l, fen_part part, const char *name, s
     fen_near_begin(&near, name, len);
     for (uint32_t i = 0; i < n; i++)
         fen_near_offer(&near, fen_intern_name(table, i));
+    fen_loader_note_meant(l, &near);
     return fen_loader_meant(near.name, otherwise, buf);
+}
+
+void fen_loader_note_meant(fen_loader *l, const fen_near *near)
+{
+    l->meant = fen_near_certain(near) ? near->name : NULL;
+}
+
+void fen_loader_mend_name(fen_loader *l, fen_place at)
+{
+    if (l->meant)
+        fen_problems_instead(l->problems, at, l->meant);
+    l->meant = NULL;
 }
 
 static bool name_char(char c)

@@ -19,6 +19,7 @@
 #include "sentence.h"
 #include "text/yaml.h"
 #include "util/intern.h"
+#include "util/near.h"
 #include "util/vec.h"
 
 typedef enum fen_part {
@@ -70,6 +71,7 @@ typedef struct fen_loader {
     fen_intern *acts;            /* words of `does`, while remedies are read */
     uint32_t stamp;
     size_t offered;              /* names compared for suggestions so far */
+    const char *meant;           /* the name that the last unknown one was surely meant to be, or NULL */
     bool nomem;
 } fen_loader;
 
@@ -97,6 +99,11 @@ bool fen_loader_broken_finding(const fen_loader *l, fen_id finding);
 const char *fen_loader_suggest(fen_loader *l, fen_part part, const char *name, size_t len, const char *otherwise,
                                char buf[FEN_SUGGEST_MAX]);
 const char *fen_loader_meant(const char *name, const char *otherwise, char buf[FEN_SUGGEST_MAX]);
+
+/* Note what the name looked for by NEAR was surely meant to be, if anything; and to mend the
+ * problem told last, put it there. */
+void fen_loader_note_meant(fen_loader *l, const fen_near *near);
+void fen_loader_mend_name(fen_loader *l, fen_place at);
 
 /* "finding", "rule", ... */
 const char *fen_part_noun(fen_part part);

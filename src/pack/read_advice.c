@@ -39,7 +39,36 @@ bool fen_read_cautions(fen_loader *l, const fen_node *key, const fen_node *value
     return fen_shape_texts(l, key, value, ret);
 }
 
-bool fen_check_cautions(fen_loader *l, const fen_node *text, fen_texts cautions, const char *what, const char *id)
+/* A line of its own before FIRST, or, in braces, a pair more; the caution written already becomes
+ * a list, or a list longer. A list over several lines is left to its author. */
+static void mend(fen_loader *l, const fen_node *first, const fen_node *written, const char *caution)
+{
+    char text[2 * FEN_NAME_MAX + FEN_LINE_MAX / 256];
+    fen_place at = first->place;
+    size_t len;
+    const char *line = fen_source_line(l->source, at.line, &len);
+    const int indent = (int)at.column - 1;
+    at.width = 0;
+    if (!written && indent < 128 && strspn(line, " ") == (size_t)indent) {
+        snprintf(text, sizeof text, "caution: %s\n%*s", caution, indent, "");
+    } else if (!written) {
+        snprintf(text, sizeof text, "caution: %s, ", caution);
+    } else if (written->type == FEN_NODE_TEXT && written->plain && written->len <= FEN_NAME_MAX) {
+        at = written->place;
+        snprintf(text, sizeof text, "[%s, %s]", written->text, caution);
+    } else if (written->type == FEN_NODE_LIST && written->count && l->source->text[fen_source_offset(l->source, written->place.line, written->place.column)] == '[') {
+        at = written->items[written->count - 1]->place;
+        at.column += at.width;
+        at.width = 0;
+        snprintf(text, sizeof text, ", %s", caution);
+    } else {
+        return;
+    }
+    fen_problems_instead(l->problems, at, text);
+}
+
+bool fen_check_cautions(fen_loader *l, const fen_node *text, fen_texts cautions, const fen_node *first, const fen_node *written,
+                        const char *what, const char *id)
 {
     char right[FEN_SUGGEST_MAX];
     fen_caution_word found = { 0 };
@@ -51,6 +80,8 @@ bool fen_check_cautions(fen_loader *l, const fen_node *text, fen_texts cautions,
         snprintf(right, sizeof right, "add a line 'caution: %s'", fen_caution_name(found.caution));
         fen_loader_error(l, FEN_CODE_CAUTION, fen_node_place_at(l->source, text, found.at, found.len), right,
                          "'%.*s' in the %s '%s' can hurt a person", FEN_QUOTE(text->text + found.at, found.len), what, id);
+        if (!(told & (told - 1))) /* one at a time: two would be written over each other */
+            mend(l, first, written, fen_caution_name(found.caution));
     }
     return !told;
 }

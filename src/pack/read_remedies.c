@@ -86,7 +86,7 @@ static bool read_reckon(fen_loader *l, const fen_pair *pair, const fen_fields *f
         return false;
     }
     ok &= fen_shape_text(l, f->key[S_WITHOUT], f->value[S_WITHOUT], &s->without);
-    return ok && fen_check_cautions(l, f->value[S_WITHOUT], s->cautions, "step", s->id);
+    return ok && fen_check_cautions(l, f->value[S_WITHOUT], s->cautions, f->key[S_DO], f->value[S_CAUTION], "step", s->id);
 }
 
 static bool read_again(fen_loader *l, const fen_fields *f, fen_step *s)
@@ -116,7 +116,7 @@ static bool read_step_fields(fen_loader *l, const fen_node *steps, const fen_pai
     ok &= read_after(l, steps, f->value[S_AFTER], s);
     const bool cautions = fen_read_cautions(l, f->key[S_CAUTION], f->value[S_CAUTION], &s->cautions);
     if (ok && cautions && f->clean)
-        ok = fen_check_cautions(l, f->value[S_DO], s->cautions, "step", s->id);
+        ok = fen_check_cautions(l, f->value[S_DO], s->cautions, f->key[S_DO], f->value[S_CAUTION], "step", s->id);
     if (f->value[S_WHEN])
         ok &= fen_resolve_condition(l, f->key[S_WHEN], f->value[S_WHEN], &s->when);
     ok &= fen_read_does(l, f->key[S_DOES], f->value[S_DOES], &s->does);

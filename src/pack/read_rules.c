@@ -34,9 +34,11 @@ static bool target(fen_loader *l, const fen_node *node, fen_span span, fen_part 
     if (built_in)
         fen_loader_error(l, FEN_CODE_EFFECT, fen_resolve_place(l, node, span), right,
                          "no evidence speaks for what no pack knows");
-    else
+    else {
         fen_loader_error(l, FEN_CODE_UNKNOWN_NAME, fen_resolve_place(l, node, span), right, "there is no %s '%.*s'",
                          fen_part_noun(part), FEN_QUOTE(name, span.len));
+        fen_loader_mend_name(l, fen_resolve_place(l, node, span));
+    }
     return false;
 }
 

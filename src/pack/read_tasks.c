@@ -98,7 +98,7 @@ static bool read_fields(fen_loader *l, const fen_item *item, const fen_fields *f
     bool ok = fen_shape_text(l, f->key[DO], f->value[DO], &t->text);
     const bool cautions = fen_read_cautions(l, f->key[CAUTION], f->value[CAUTION], &t->cautions);
     if (ok && cautions && f->clean)
-        ok = fen_check_cautions(l, f->value[DO], t->cautions, "task", t->id);
+        ok = fen_check_cautions(l, f->value[DO], t->cautions, f->key[DO], f->value[CAUTION], "task", t->id);
     ok &= fen_shape_names(l, f->key[KINDS], f->value[KINDS], FEN_PART_KINDS, &t->kinds);
     ok &= fen_shape_text(l, f->key[WHY], f->value[WHY], &t->why);
     ok &= fen_shape_text(l, f->key[SOURCE], f->value[SOURCE], &t->source);

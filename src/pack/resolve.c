@@ -45,12 +45,14 @@ bool fen_resolve_finding(fen_loader *l, const fen_node *node, fen_span span, fen
     *ret_finding = fen_loader_find_finding(l, name, span.len);
     if (*ret_finding != FEN_NONE)
         return !fen_loader_broken_finding(l, *ret_finding);
+    l->meant = NULL;
     const char *right = is_difference(l, name, span.len)
                             ? "a minus between two findings needs blanks around it"
                             : fen_loader_suggest(l, FEN_PART_FINDINGS, name, span.len,
                                                  "declare it in a pack, or correct the name", buf);
     fen_loader_error(l, FEN_CODE_UNKNOWN_NAME, fen_resolve_place(l, node, span), right, "there is no finding '%.*s'",
                      FEN_QUOTE(name, span.len));
+    fen_loader_mend_name(l, fen_resolve_place(l, node, span));
     return false;
 }
 
@@ -84,6 +86,8 @@ void fen_resolve_no_option(fen_loader *l, const fen_node *node, fen_span span, c
     fen_loader_error(l, FEN_CODE_UNKNOWN_NAME, fen_resolve_place(l, node, span),
                      fen_loader_meant(near.name, len < sizeof list ? list : NULL, buf), "'%s' has no answer '%.*s'", f->id,
                      FEN_QUOTE(name, span.len));
+    fen_loader_note_meant(l, &near);
+    fen_loader_mend_name(l, fen_resolve_place(l, node, span));
 }
 
 /* ---- tests ---- */
@@ -166,6 +170,8 @@ static bool suits(fen_loader *l, const fen_node *node, const fen_clause *c, cons
                          "'%s' may have several answers at once", f->id);
     else
         fen_loader_error(l, FEN_CODE_CONDITION, at, "write 'is' or 'is not'", "'%s' has one answer at a time", f->id);
+    if (!measured && !c->negated)
+        fen_problems_instead(l->problems, at, f->type == FEN_SEVERAL ? "includes" : c->form == FEN_CLAUSE_EXCLUDES ? "is not" : "is");
     return false;
 }
 

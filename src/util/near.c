@@ -112,6 +112,11 @@ static size_t prefix_score(const fen_near *n, const char *name, size_t len)
     return NO_SCORE;
 }
 
+bool fen_near_certain(const fen_near *n)
+{
+    return n->name && !n->tied && n->score == PER_EDIT;
+}
+
 void fen_near_offer(fen_near *n, const char *candidate)
 {
     const size_t len = strlen(candidate);
@@ -122,8 +127,11 @@ void fen_near_offer(fen_near *n, const char *candidate)
     /* A single letter is one edit from every other: no likeness at all. */
     if (edits <= max && edits < n->want_len && edits < len && edits * PER_EDIT < score)
         score = edits * PER_EDIT;
+    if (score == n->score && score != NO_SCORE)
+        n->tied = true;
     if (score < n->score) {
         n->score = score;
         n->name = candidate;
+        n->tied = false;
     }
 }

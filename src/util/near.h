@@ -3,6 +3,7 @@
 #ifndef FEN_NEAR_H
 #define FEN_NEAR_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* Edits (insert, delete, replace, swap of neighbours) between two texts, or
@@ -17,8 +18,11 @@ typedef struct fen_near {
     size_t want_len;
     const char *name;
     size_t score; /* internal */
+    bool tied;    /* another is just as near */
 } fen_near;
 void fen_near_begin(fen_near *n, const char *want, size_t want_len);
 void fen_near_offer(fen_near *n, const char *candidate);
+/* Is the nearest one edit away, and no other? */
+bool fen_near_certain(const fen_near *n);
 
 #endif

@@ -30,7 +30,7 @@ struct fen_problems {
     fen_intern *files;
     FEN_VEC(entry) entries;
     fen_problem last; /* "too many": stands after all others */
-    bool has_last, failed;
+    bool has_last, failed, over; /* over: the one added last was not kept */
     size_t errors;
 };
 
@@ -47,6 +47,31 @@ const char *fen_code_name(fen_code code)
 const char *fen_code_help(fen_code code)
 {
     return code < FEN_CODE_COUNT ? code_helps[code] : "";
+}
+
+/* What keeps a base from being used is an error; a rule that does not do what it seems to
+ * is a warning; what only makes it less useful is a note. */
+fen_severity fen_code_severity(fen_code code)
+{
+    switch ((int)code) {
+    case FEN_CODE_NEVER:
+    case FEN_CODE_NEVER_TRUE:
+    case FEN_CODE_ALWAYS_TRUE:
+    case FEN_CODE_NOT_ASKED:
+    case FEN_CODE_COUNTED_TWICE:
+    case FEN_CODE_IMPLIED:
+    case FEN_CODE_CONTRADICTS:
+    case FEN_CODE_GAP:
+    case FEN_CODE_OVERLAP:
+    case FEN_CODE_CLASH:
+    case FEN_CODE_NO_REMEDY: return FEN_WARNING;
+    case FEN_CODE_NONE_AGAINST:
+    case FEN_CODE_NO_DECIDING:
+    case FEN_CODE_NO_SOURCE:
+    case FEN_CODE_LONG_TEXT:
+    case FEN_CODE_ODD_UNIT: return FEN_NOTE;
+    default: return FEN_ERROR;
+    }
 }
 
 fen_status fen_problems_new(fen_problems **ret_list)
@@ -173,7 +198,8 @@ void fen_problems_add(fen_problems *list, fen_severity severity, fen_code code, 
                       const char *right, const char *text, ...)
 {
     list->errors += severity == FEN_ERROR;
-    if (list->entries.count >= FEN_PROBLEMS_MAX) {
+    list->over = list->entries.count >= FEN_PROBLEMS_MAX;
+    if (list->over) {
         add_to_last(list, severity, place);
         return;
     }
@@ -189,8 +215,20 @@ void fen_problems_add(fen_problems *list, fen_severity severity, fen_code code, 
         stored = (e.shown.right = keep(list, right, strlen(right))) != NULL;
     if (stored && line && line_len(line) <= FEN_LINE_MAX)
         stored = (e.shown.line = keep_line(list, place, line)) != NULL;
-    if (!stored || !FEN_VEC_PUSH(&list->entries, e))
+    if (!stored || !FEN_VEC_PUSH(&list->entries, e)) {
         list->failed = true;
+        list->over = true;
+    }
+}
+
+void fen_problems_instead(fen_problems *list, fen_place at, const char *instead)
+{
+    if (list->over || !list->entries.count)
+        return;
+    fen_problem *p = &list->entries.at[list->entries.count - 1].shown;
+    p->instead_at = at;
+    p->instead = keep(list, instead, strlen(instead));
+    list->failed |= !p->instead;
 }
 
 size_t fen_problems_count(const fen_problems *list)
