@@ -237,6 +237,39 @@ static void a_bad_bench_is_told_apart_from_chance(void **unused)
     fen_shared_free(shared);
 }
 
+/* Bytes changed, lost and doubled at random (fixed seed): every case is still either judged
+ * or told, and nothing falls over. */
+static void mutated_files_are_read_to_their_end(void **unused)
+{
+    static const char *const good[] = {
+        "case: a\nkind: trap-plant\nfindings:\n  heart: soft\n  blackened: [traps, new-leaves]\nnote: |\n  x\n---\n- case: b\n  where: {t: 1}\n- case: c\n",
+        "{\"case\":\"a\",\"findings\":{\"heart\":\"soft\",\"blackened\":[\"traps\"],\"stalk\":true}}\n{\"case\":\"b\"}\n",
+        "case,heart,water-reading (ppm),where.t\na,soft,20,\"x \"\"y\"\"\n\"\nb,firm,,\n",
+    };
+    uint64_t state = UINT64_C(88172645463325252);
+    (void)unused;
+    for (int round = 0; round < 900; round++) {
+        char text[512];
+        size_t len = strlen(good[round % 3]);
+        memcpy(text, good[round % 3], len + 1);
+        for (int k = 0; k < 1 + round % 4; k++) {
+            state ^= state << 13, state ^= state >> 7, state ^= state << 17;
+            const size_t at = (size_t)(state >> 33) % len;
+            if (state % 3 == 0)
+                text[at] = "\"'{}[]:,-#|\n\r\t %&*!\x01\xff\xc3\xa9;0"[(state >> 8) % 26];
+            else if (state % 3 == 1 && len > 8)
+                memmove(text + at, text + at + 1, len-- - at);
+            else if (len + 2 < sizeof text)
+                memmove(text + at + 1, text + at, ++len - at);
+        }
+        text[len] = '\0';
+        const char *const files[] = { file(0, text) };
+        gathered g = run(1, files, 1);
+        assert_true(g.broken == 0 || g.err.len > 0);
+        done(&g);
+    }
+}
+
 static void a_batch_survives_every_failed_allocation(void **unused)
 {
     (void)unused;
@@ -292,6 +325,7 @@ int main(void)
         cmocka_unit_test(a_table_whose_first_row_is_wrong_is_not_guessed_at),
         cmocka_unit_test(an_only_case_is_named_after_its_file_and_others_after_their_line),
         cmocka_unit_test(a_bad_bench_is_told_apart_from_chance),
+        cmocka_unit_test(mutated_files_are_read_to_their_end),
         cmocka_unit_test(a_batch_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, load, clean_up);
