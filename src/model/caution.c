@@ -27,33 +27,67 @@ static const struct {
 
 /* Words that call for a caution, in small letters. A word matches from its first
  * letter to its last; `open` ones also when more letters follow ("spray",
- * "sprayed"). Common practice, no source: what the hazards of the table are met in. */
+ * "sprayed"). They are the trade's words for what the hazards of the table are met
+ * in; a step that touches none of these by name is left to its author. Common
+ * practice, no source. */
 static const struct {
     const char *word;
     fen_caution caution;
     bool open;
 } words[] = {
-    { "perlite", FEN_CAUTION_DUST, false },        { "vermiculite", FEN_CAUTION_DUST, false },
-    { "dry peat", FEN_CAUTION_DUST, false },       { "sphagnum", FEN_CAUTION_MOSS, false },
-    { "raw moss", FEN_CAUTION_MOSS, false },       { "live moss", FEN_CAUTION_MOSS, false },
-    { "spray", FEN_CAUTION_PESTICIDE, true },      { "insecticid", FEN_CAUTION_PESTICIDE, true },
-    { "fungicid", FEN_CAUTION_PESTICIDE, true },   { "miticid", FEN_CAUTION_PESTICIDE, true },
-    { "acaricid", FEN_CAUTION_PESTICIDE, true },   { "pesticid", FEN_CAUTION_PESTICIDE, true },
-    { "slug pellets", FEN_CAUTION_PESTICIDE, false }, { "alcohol", FEN_CAUTION_ALCOHOL, false },
-    { "methylated spirit", FEN_CAUTION_ALCOHOL, true }, { "sulphur", FEN_CAUTION_SULPHUR, false },
-    { "sulfur", FEN_CAUTION_SULPHUR, false },      { "lamp", FEN_CAUTION_ELECTRICITY, false },
-    { "lamps", FEN_CAUTION_ELECTRICITY, false },   { "socket", FEN_CAUTION_ELECTRICITY, true },
-    { "heating mat", FEN_CAUTION_ELECTRICITY, true }, { "knife", FEN_CAUTION_BLADES, false },
-    { "knives", FEN_CAUTION_BLADES, false },       { "blade", FEN_CAUTION_BLADES, false },
-    { "blades", FEN_CAUTION_BLADES, false },       { "razor", FEN_CAUTION_BLADES, true },
-    { "scalpel", FEN_CAUTION_BLADES, true },       { "scissors", FEN_CAUTION_BLADES, false },
-    { "cut", FEN_CAUTION_BLADES, false },          { "cutting", FEN_CAUTION_BLADES, false },
-    { "bleach", FEN_CAUTION_BLEACH, true },        { "boil", FEN_CAUTION_HEAT, true },
-    { "microwave", FEN_CAUTION_HEAT, true },
+    { "perlite", FEN_CAUTION_DUST, false }, { "vermiculite", FEN_CAUTION_DUST, false }, { "pumice", FEN_CAUTION_DUST, false },
+    { "diatomite", FEN_CAUTION_DUST, false }, { "diatomaceous", FEN_CAUTION_DUST, false },
+    { "dry peat", FEN_CAUTION_DUST, false }, { "peat dust", FEN_CAUTION_DUST, false }, { "dry mix", FEN_CAUTION_DUST, false },
+    { "sphagnum", FEN_CAUTION_MOSS, false }, { "moss", FEN_CAUTION_MOSS, false }, { "mosses", FEN_CAUTION_MOSS, false },
+    { "peat", FEN_CAUTION_MOSS, false }, { "spray", FEN_CAUTION_PESTICIDE, true },
+    { "insecticid", FEN_CAUTION_PESTICIDE, true }, { "fungicid", FEN_CAUTION_PESTICIDE, true },
+    { "miticid", FEN_CAUTION_PESTICIDE, true }, { "acaricid", FEN_CAUTION_PESTICIDE, true },
+    { "pesticid", FEN_CAUTION_PESTICIDE, true }, { "herbicid", FEN_CAUTION_PESTICIDE, true },
+    { "algaecid", FEN_CAUTION_PESTICIDE, true }, { "algicid", FEN_CAUTION_PESTICIDE, true },
+    { "weedkiller", FEN_CAUTION_PESTICIDE, true }, { "weed killer", FEN_CAUTION_PESTICIDE, true },
+    { "systemic", FEN_CAUTION_PESTICIDE, true }, { "neem", FEN_CAUTION_PESTICIDE, true },
+    { "pyrethr", FEN_CAUTION_PESTICIDE, true }, { "spinosad", FEN_CAUTION_PESTICIDE, false },
+    { "imidacloprid", FEN_CAUTION_PESTICIDE, false }, { "bti", FEN_CAUTION_PESTICIDE, false },
+    { "horticultural oil", FEN_CAUTION_PESTICIDE, true }, { "iron phosphate", FEN_CAUTION_PESTICIDE, false },
+    { "slug pellets", FEN_CAUTION_PESTICIDE, false }, { "bait", FEN_CAUTION_PESTICIDE, true },
+    { "whose label", FEN_CAUTION_PESTICIDE, false }, { "alcohol", FEN_CAUTION_ALCOHOL, false },
+    { "isopropyl", FEN_CAUTION_ALCOHOL, false }, { "ethanol", FEN_CAUTION_ALCOHOL, false },
+    { "methylated spirit", FEN_CAUTION_ALCOHOL, true }, { "surgical spirit", FEN_CAUTION_ALCOHOL, true },
+    { "white spirit", FEN_CAUTION_ALCOHOL, false }, { "acetone", FEN_CAUTION_ALCOHOL, false },
+    { "sulphur", FEN_CAUTION_SULPHUR, true }, { "sulfur", FEN_CAUTION_SULPHUR, true },
+    { "lamp", FEN_CAUTION_ELECTRICITY, false }, { "lamps", FEN_CAUTION_ELECTRICITY, false },
+    { "grow light", FEN_CAUTION_ELECTRICITY, true }, { "led", FEN_CAUTION_ELECTRICITY, false },
+    { "leds", FEN_CAUTION_ELECTRICITY, false }, { "fluorescent", FEN_CAUTION_ELECTRICITY, false },
+    { "socket", FEN_CAUTION_ELECTRICITY, true }, { "plug in", FEN_CAUTION_ELECTRICITY, false }, { "unplug", FEN_CAUTION_ELECTRICITY, true },
+    { "timer", FEN_CAUTION_ELECTRICITY, true }, { "heating mat", FEN_CAUTION_ELECTRICITY, true },
+    { "heat mat", FEN_CAUTION_ELECTRICITY, true }, { "heating cable", FEN_CAUTION_ELECTRICITY, true },
+    { "heater", FEN_CAUTION_ELECTRICITY, true }, { "fan", FEN_CAUTION_ELECTRICITY, false },
+    { "fans", FEN_CAUTION_ELECTRICITY, false }, { "pump", FEN_CAUTION_ELECTRICITY, false },
+    { "pumps", FEN_CAUTION_ELECTRICITY, false }, { "humidifier", FEN_CAUTION_ELECTRICITY, true },
+    { "fogger", FEN_CAUTION_ELECTRICITY, true }, { "extension lead", FEN_CAUTION_ELECTRICITY, true },
+    { "mains", FEN_CAUTION_ELECTRICITY, false }, { "knife", FEN_CAUTION_BLADES, false },
+    { "knives", FEN_CAUTION_BLADES, false }, { "blade", FEN_CAUTION_BLADES, false }, { "blades", FEN_CAUTION_BLADES, false },
+    { "razor", FEN_CAUTION_BLADES, true }, { "scalpel", FEN_CAUTION_BLADES, true }, { "scissors", FEN_CAUTION_BLADES, false },
+    { "secateurs", FEN_CAUTION_BLADES, false }, { "shears", FEN_CAUTION_BLADES, false }, { "cut", FEN_CAUTION_BLADES, false },
+    { "cuts", FEN_CAUTION_BLADES, false }, { "cutting", FEN_CAUTION_BLADES, false }, { "snip", FEN_CAUTION_BLADES, true },
+    { "trim", FEN_CAUTION_BLADES, true }, { "slice", FEN_CAUTION_BLADES, true }, { "slicing", FEN_CAUTION_BLADES, false },
+    { "prune", FEN_CAUTION_BLADES, true }, { "pruning", FEN_CAUTION_BLADES, false }, { "slit", FEN_CAUTION_BLADES, true },
+    { "saw", FEN_CAUTION_BLADES, false }, { "from the wild", FEN_CAUTION_LAW, false },
+    { "wild-collected", FEN_CAUTION_LAW, false }, { "wild collected", FEN_CAUTION_LAW, false },
+    { "wild plants", FEN_CAUTION_LAW, false }, { "collect moss", FEN_CAUTION_LAW, false },
+    { "collect plants", FEN_CAUTION_LAW, false }, { "collect seed", FEN_CAUTION_LAW, true },
+    { "dig up wild", FEN_CAUTION_LAW, false }, { "import", FEN_CAUTION_LAW, false }, { "imported", FEN_CAUTION_LAW, false },
+    { "importing", FEN_CAUTION_LAW, false }, { "export", FEN_CAUTION_LAW, false }, { "abroad", FEN_CAUTION_LAW, false },
+    { "cites", FEN_CAUTION_LAW, false }, { "bleach", FEN_CAUTION_BLEACH, true }, { "hypochlorite", FEN_CAUTION_BLEACH, false },
+    { "boil", FEN_CAUTION_HEAT, true }, { "scald", FEN_CAUTION_HEAT, true }, { "microwave", FEN_CAUTION_HEAT, true },
+    { "steam", FEN_CAUTION_HEAT, true }, { "oven", FEN_CAUTION_HEAT, false }, { "hot water", FEN_CAUTION_HEAT, false },
+    { "kettle", FEN_CAUTION_HEAT, false },
 };
 
-/* Two words, of which the second alone would call for a caution. */
-static const char *const harmless[] = { "the cut", "a cut", "each cut", "every cut", "hot lamp", "hot lamps" };
+/* Words in which the one that would call for a caution is told of and not used. */
+static const char *const harmless[] = {
+    "the cut", "a cut", "each cut", "every cut", "hot lamp", "hot lamps", "under a lamp", "under the lamp", "under lamps", "moss killer", "cover cuts", "cover any cuts", "keep the moss",
+};
 
 const char *fen_caution_name(fen_caution c)
 {
