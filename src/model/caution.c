@@ -58,7 +58,7 @@ static const struct {
     { "lamp", FEN_CAUTION_ELECTRICITY, false }, { "lamps", FEN_CAUTION_ELECTRICITY, false },
     { "grow light", FEN_CAUTION_ELECTRICITY, true }, { "led", FEN_CAUTION_ELECTRICITY, false },
     { "leds", FEN_CAUTION_ELECTRICITY, false }, { "fluorescent", FEN_CAUTION_ELECTRICITY, false },
-    { "socket", FEN_CAUTION_ELECTRICITY, true }, { "plug in", FEN_CAUTION_ELECTRICITY, false }, { "unplug", FEN_CAUTION_ELECTRICITY, true },
+    { "socket", FEN_CAUTION_ELECTRICITY, true }, { "plug it in", FEN_CAUTION_ELECTRICITY, false }, { "unplug", FEN_CAUTION_ELECTRICITY, true },
     { "timer", FEN_CAUTION_ELECTRICITY, true }, { "heating mat", FEN_CAUTION_ELECTRICITY, true },
     { "heat mat", FEN_CAUTION_ELECTRICITY, true }, { "heating cable", FEN_CAUTION_ELECTRICITY, true },
     { "heater", FEN_CAUTION_ELECTRICITY, true }, { "fan", FEN_CAUTION_ELECTRICITY, false },
