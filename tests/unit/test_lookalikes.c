@@ -45,7 +45,7 @@ static const struct pair {
       "crown-feel", "firm", "drowned-roots", "soft", "crown-rot" },
     { "venus-flytrap", "hottest: 36 C; season: summer",
       "wilting", "by-day", "heat-stress", "all-day", "drought" },
-    { "venus-flytrap", "wilting: by-day; place: window; leaf-shape: floppy",
+    { "venus-flytrap", "wilting: by-day; place: window",
       "hottest", "39 C", "heat-stress", "24 C", "too-little-light" },
     { "venus-flytrap", "change: drier-air; wilting: all-day; dying-parts: whole-plant; tray: falls-dry",
       "soil-feel", "damp", "air-shock", "dry", "drought" },
@@ -62,7 +62,7 @@ static const struct pair {
       "leaf-marks", "unmarked", "colour-shift", "speckled", "spider-mites" },
     { "venus-flytrap", "", "leaf-marks", "wipes-off", "sooty-film", "growing-spots", "leaf-spot" },
     { "venus-flytrap", "", "mould", "grey-on-plant", "grey-mould", "white-on-mix", "harmless-threads" },
-    { "venus-flytrap", "newest-leaf: misshapen; leaf-animals: nothing", "sprayed", "on-plant", "spray-injury", "weedkiller", "weedkiller" },
+    { "venus-flytrap", "", "sprayed", "on-plant", "spray-injury", "weedkiller", "weedkiller" },
     /* small animals */
     { "venus-flytrap", "newest-leaf: misshapen; flower-stalk: finished",
       "leaf-animals", "aphids", "aphids", "nothing", "slump-after-flowering" },
@@ -90,7 +90,7 @@ static const struct pair {
       "last-winter-rest", "0 weeks", "missed-rest", "14 weeks", "too-little-light" },
     { "venus-flytrap", "newest-leaf: small; leaf-colour: paler-green; fed: nothing; leaf-shape: sturdy; place: room; last-winter-rest: 12 weeks; acquired: 900 days ago; water-kind: pure; mix-kind: poor-open",
       "direct-sun", "7 h", "hunger", "0 h", "too-little-light" },
-    { "venus-flytrap", "newest-leaf: stalled; dying-parts: old-leaves; how-fast: weeks; roots-look: few; water-kind: pure",
+    { "venus-flytrap", "newest-leaf: stalled; dying-parts: old-leaves; roots-look: few; water-kind: pure; last-repot: 900 days ago",
       "soil-smell", "sour", "sour-mix", "clean", "rich-mix" },
     /* what it stands in */
     { "venus-flytrap", "dying-parts: nothing", "soil-surface", "moss-mat", "moss-overgrowth", "slime", "algae" },
