@@ -176,7 +176,7 @@ typedef struct fen_rule {
 /* A calculation whose inputs come from the case: see reckon.h for what it takes. */
 struct fen_reckoner;
 typedef struct fen_amount fen_amount;
-typedef enum fen_binding_op { FEN_BIND_FINDING, FEN_BIND_VALUE, FEN_BIND_TODAY, FEN_BIND_AMOUNT } fen_binding_op;
+typedef enum fen_binding_op { FEN_BIND_FINDING, FEN_BIND_VALUE, FEN_BIND_TODAY, FEN_BIND_HERE, FEN_BIND_AMOUNT } fen_binding_op;
 typedef struct fen_binding {
     fen_binding_op op;
     size_t input;             /* of the calculator */
@@ -243,6 +243,7 @@ typedef struct fen_settings {
     double danger_level; /* 0..1 */
     double least_worth;  /* bits per unit of effort */
     double effort[FEN_EFFORTS];
+    double latitude;     /* degrees, north positive; NaN: not said */
 } fen_settings;
 
 typedef struct fen_base fen_base;

@@ -3,6 +3,7 @@
 #include "amount.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "util/vec.h"
@@ -55,6 +56,9 @@ static bool bind(worker *k, const fen_binding *b, const fen_reckon_input *in, fe
     case FEN_BIND_TODAY:
         v->number = fen_session_today(k->s);
         break;
+    case FEN_BIND_HERE:
+        v->number = fen_base_settings(fen_session_base(k->s))->latitude;
+        break;
     case FEN_BIND_AMOUNT:
         v->number = inner && inner->done ? inner->out[b->result] : NAN;
         break;
@@ -69,6 +73,14 @@ static bool bind(worker *k, const fen_binding *b, const fen_reckon_input *in, fe
 static bool is_needed(const fen_reckon_input *in)
 {
     return in->group || in->need == FEN_RECKON_REQUIRED;
+}
+
+/* Where the garden is does not belong to a plant's findings, but to its keeper's pack. */
+static void ask_for_place(fen_worked *w)
+{
+    w->error.code = FEN_CODE_MISSING;
+    snprintf(w->error.wrong, sizeof w->error.wrong, "the latitude is not known");
+    snprintf(w->error.right, sizeof w->error.right, "write your own in a pack of your own, as in 'settings: {latitude: 51 N}'");
 }
 
 static bool work(worker *k, const fen_amount *a, fen_worked *ret)
@@ -89,6 +101,8 @@ static bool work(worker *k, const fen_amount *a, fen_worked *ret)
             known = false;
             if (b->op == FEN_BIND_FINDING)
                 miss(k, b->finding);
+            else if (b->op == FEN_BIND_HERE)
+                ask_for_place(&w);
         }
     }
     if (known)
@@ -124,6 +138,26 @@ static void put_value(fen_str *out, const fen_worked *w, const char *name, size_
         fen_str_put(out, w->in[i].text, w->in[i].len);
     else if (o != FEN_RECKON_NONE || i != FEN_RECKON_NONE)
         fen_str_puts(out, buf);
+}
+
+/* The value that {NAME} stands for; NaN: there is none. */
+static double value_named(const fen_worked *w, const char *name, size_t len)
+{
+    const size_t o = fen_reckon_output_find(w->reckoner, name, len);
+    const size_t i = fen_reckon_input_find(w->reckoner, name, len);
+    if (o != FEN_RECKON_NONE)
+        return w->out[o];
+    return i != FEN_RECKON_NONE && !w->in[i].text ? w->in[i].number : 0;
+}
+
+bool fen_amount_says(const char *text, const fen_worked *w)
+{
+    for (const char *brace = text; (brace = strchr(brace, '{')) != NULL; brace++) {
+        const char *end = strchr(brace, '}');
+        if (end && isnan(value_named(w, brace + 1, (size_t)(end - brace - 1))))
+            return false;
+    }
+    return true;
 }
 
 void fen_amount_text(fen_str *out, const char *text, const fen_worked *w, bool us)

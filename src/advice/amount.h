@@ -30,6 +30,9 @@ typedef struct fen_workings {
 /* Everything is put into ARENA. */
 FEN_MUST_USE fen_status fen_amount_work(const fen_session *s, const fen_amount *amount, fen_arena *arena, fen_workings *ret);
 
+/* Is there a value for every {name} of TEXT? What depends on an input that may be left out has none
+ * without it. */
+bool fen_amount_says(const char *text, const fen_worked *w);
 /* TEXT with every {name} replaced by the value of that result or input of W. */
 void fen_amount_text(fen_str *out, const char *text, const fen_worked *w, bool us);
 

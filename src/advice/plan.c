@@ -169,6 +169,19 @@ static bool gave_way(const maker *m, fen_plan_item item)
 
 /* ---- steps ---- */
 
+/* An input that may be left out, and without which the words of this step have a hole. */
+static void miss_optional(maker *m, const fen_amount *a, fen_workings *w)
+{
+    fen_id *missing = fen_arena_take(m->arena, a->n_bindings, sizeof *missing);
+    uint32_t n = 0;
+    m->lost = m->lost || !missing;
+    for (uint32_t i = 0; missing && i < a->n_bindings; i++)
+        if (a->bindings[i].op == FEN_BIND_FINDING && fen_session_given(m->s, a->bindings[i].finding).state != FEN_KNOWN)
+            missing[n++] = a->bindings[i].finding;
+    w->missing = (fen_list){ missing, n };
+    w->done = false;
+}
+
 static void work_out(maker *m, fen_plan_step *p)
 {
     const fen_step *step = step_of(m, p);
@@ -176,6 +189,8 @@ static void work_out(maker *m, fen_plan_step *p)
         return;
     if (fen_amount_work(m->s, step->amount, m->arena, &p->worked))
         m->lost = true;
+    else if (p->worked.done && !fen_amount_says(step->text, &p->worked.at[p->worked.count - 1]))
+        miss_optional(m, step->amount, &p->worked);
     for (uint32_t i = 0; p->ready == 1 && i < p->worked.missing.count; i++)
         if (!in_list((fen_list){ m->measure.at, m->measure.count }, p->worked.missing.at[i]))
             m->lost = !FEN_VEC_PUSH(&m->measure, p->worked.missing.at[i]) || m->lost;

@@ -151,12 +151,13 @@ static void add_task(adder *a, fen_id id)
         put(a, due);
 }
 
-static bool is_south(const fen_case *c, bool otherwise)
+/* What the case says; else the command line, or where the settings say we are. */
+static bool is_south(const fen_base *base, const fen_case *c, bool otherwise)
 {
     for (size_t i = 0; i < c->n_where; i++)
         if (strcmp(c->where[i].key, "hemisphere") == 0)
             return strcmp(c->where[i].value, "south") == 0;
-    return otherwise;
+    return otherwise || fen_base_settings(base)->latitude < 0;
 }
 
 fen_status fen_dues_add(fen_dues *d, const fen_case *c, fen_session *s, fen_due_span span)
@@ -165,7 +166,7 @@ fen_status fen_dues_add(fen_dues *d, const fen_case *c, fen_session *s, fen_due_
     const uint32_t before = d->at.count;
     fen_plan *plan = NULL;
     adder a = { .d = d, .s = s, .span = span };
-    a.span.south = is_south(c, span.south);
+    a.span.south = is_south(d->base, c, span.south);
     a.proto = (fen_due){ .kind = c->kind, .visit = c->visits[last].date, .remedy = FEN_NONE, .step = FEN_NONE, .task = FEN_NONE };
     a.proto.case_id = keep(&a, c->id);
     fen_session_clear(s);

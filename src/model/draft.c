@@ -9,7 +9,7 @@
 #include "util/limits.h"
 
 static const fen_settings usual_settings = {
-    .stop_level = 0.90, .danger_level = 0.05, .least_worth = 0.01, .effort = { 1, 2, 5, 12 },
+    .stop_level = 0.90, .danger_level = 0.05, .least_worth = 0.01, .effort = { 1, 2, 5, 12 }, .latitude = NAN,
 };
 
 fen_draft *fen_draft_new(void)

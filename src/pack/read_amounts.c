@@ -1,7 +1,7 @@
 /* read_amounts.c -- `reckon` and `with` of a step: a calculator, and where each of
  * its inputs comes from.
  *
- * An input is a finding of the same measure, `today`, a value as it is typed at a
+ * An input is a finding of the same measure, `today`, `here` (the latitude of the settings), a value as it is typed at a
  * shell, or another calculation: {reckon: pot, result: volume, with: {...}}.
  */
 #include <math.h>
@@ -169,6 +169,10 @@ static bool read_binding(fen_loader *l, const fen_pair *pair, const fen_reckoner
         return bind_finding(l, value, finding, r, b);
     if (r->inputs[b->input].measure == FEN_MEASURE_DATE && strcmp(value->text, "today") == 0) {
         b->op = FEN_BIND_TODAY;
+        return true;
+    }
+    if (r->inputs[b->input].measure == FEN_MEASURE_LATITUDE && strcmp(value->text, "here") == 0) {
+        b->op = FEN_BIND_HERE;
         return true;
     }
     return bind_value(l, value, r, b);

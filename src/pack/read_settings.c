@@ -1,10 +1,14 @@
 /* read_settings.c -- numbers for the whole rule base; a later pack's win. */
+#include <stdio.h>
+#include <string.h>
+
+#include "fenmend/reckon.h"
 #include "shape.h"
 
-enum { SOMETHING_ELSE, STOP_LEVEL, DANGER_LEVEL, LEAST_WORTH, EFFORT };
+enum { SOMETHING_ELSE, STOP_LEVEL, DANGER_LEVEL, LEAST_WORTH, EFFORT, LATITUDE };
 static const fen_key keys[] = {
     { "something else", false }, { "stop level", false }, { "danger level", false },
-    { "least worth", false },    { "effort", false },
+    { "least worth", false },    { "effort", false },      { "latitude", false },
 };
 
 static const fen_key effort_keys[] = { { "glance", false }, { "touch", false }, { "meter", false }, { "unpot", false } };
@@ -31,6 +35,25 @@ static void read_level(fen_loader *l, const fen_node *key, const fen_node *value
                          value->text);
 }
 
+/* As the calculators read it, so that what is right here is right there. */
+static void read_latitude(fen_loader *l, const fen_node *key, const fen_node *value)
+{
+    const fen_reckoner *r = fen_reckoner_find("dormancy", strlen("dormancy"));
+    const size_t input = fen_reckon_input_find(r, "latitude", strlen("latitude"));
+    const char *text;
+    fen_reckon_value v;
+    fen_reckon_error err;
+    if (!value || !fen_shape_text(l, key, value, &text))
+        return;
+    if (fen_reckon_read(r, input, value->text, value->len, &v, &err))
+        fen_loader_error(l, err.code, value->place, err.right, "%s", err.wrong);
+    else if (v.number < -90 || v.number > 90)
+        fen_loader_error(l, FEN_CODE_NUMBER, value->place, "write degrees from 90S to 90N", "there is no latitude '%.*s'",
+                         FEN_QUOTE(value->text, value->len));
+    else
+        l->draft->settings.latitude = v.number;
+}
+
 void fen_read_settings(fen_loader *l, const fen_node *section)
 {
     fen_fields f;
@@ -41,4 +64,5 @@ void fen_read_settings(fen_loader *l, const fen_node *section)
     read_level(l, f.key[DANGER_LEVEL], f.value[DANGER_LEVEL], &l->draft->settings.danger_level);
     (void)fen_shape_number(l, f.key[LEAST_WORTH], f.value[LEAST_WORTH], 0, 64, &l->draft->settings.least_worth);
     read_effort(l, f.key[EFFORT], f.value[EFFORT]);
+    read_latitude(l, f.key[LATITUDE], f.value[LATITUDE]);
 }

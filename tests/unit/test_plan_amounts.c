@@ -172,6 +172,33 @@ static void between_equals_a_do_not_wins(void **state)
     fen_session_free(s);
 }
 
+/* "shortest day + 21 days" in the middle of 14 weeks: at 51.5 N that is about 11 January 2027 */
+static void a_rest_is_reckoned_for_the_latitude_of_the_settings(void **state)
+{
+    (void)state;
+    fen_base *shared = base;
+    base = plans_base_of(FEN_TESTS_DIR "/packs/plan-rest.yaml");
+    fen_session *s;
+    assert_int_equal(fen_session_new(base, fen_date_day(2026, 12, 20), &s), FEN_OK);
+    views_answer(s, "heart", "soft");
+    fen_plan *p = plan_of(s);
+    const fen_plan_step *window = find_step(p, "window"), *owed = find_step(p, "owed");
+    assert_true(window->worked.done);
+    assert_near(window->worked.at[0].out[0], fen_date_day(2027, 1, 11) - 49, 1);
+    assert_near(window->worked.at[0].out[1] - window->worked.at[0].out[0], 98, 0);
+    assert_text(owed, false, "Count the weeks."); /* the calculator runs, but has no answer to that */
+    assert_int_equal(owed->worked.missing.count, 1);
+    assert_int_equal(p->measure.at[0], views_finding(base, "began"));
+    fen_plan_free(p);
+    views_answer(s, "began", "2026-11-22");
+    p = plan_of(s);
+    assert_text(find_step(p, "owed"), false, "Rested 4 weeks, owed 10 weeks.");
+    fen_plan_free(p);
+    fen_session_free(s);
+    fen_base_free(base);
+    base = shared;
+}
+
 static fen_status make_and_free(void *s)
 {
     fen_plan *p = NULL;
@@ -215,6 +242,7 @@ int main(void)
         cmocka_unit_test(amounts_come_in_the_units_asked_for),
         cmocka_unit_test(what_is_missing_is_to_be_measured_and_nothing_is_invented),
         cmocka_unit_test(a_calculator_that_refuses_is_quoted),
+        cmocka_unit_test(a_rest_is_reckoned_for_the_latitude_of_the_settings),
         cmocka_unit_test(the_more_urgent_of_two_that_contradict_wins_and_it_is_told),
         cmocka_unit_test(between_equals_a_do_not_wins),
         cmocka_unit_test(plans_with_amounts_survive_every_failed_allocation),
