@@ -159,13 +159,15 @@ static void put_missing(fen_html *h, const fen_workings *w)
         return;
     fen_html_raw(h, " <span class=\"note\">");
     for (uint32_t i = 0; i < w->missing.count; i++) {
-        fen_html_raw(h, i ? ", " : "How much can be worked out from: ");
+        fen_html_raw(h, i ? ", " : "The figures wait for: ");
         fen_html_text(h, fen_base_finding(h->base, w->missing.at[i])->name);
     }
     for (uint32_t i = 0; !w->missing.count && i < w->count; i++)
         if (w->at[i].error.wrong[0]) {
-            fen_html_raw(h, "How much cannot be worked out: ");
+            fen_html_raw(h, "No figures: ");
             fen_html_text(h, w->at[i].error.wrong);
+            fen_html_raw(h, "; ");
+            fen_html_text(h, w->at[i].error.right);
         }
     fen_html_raw(h, ".</span>");
 }

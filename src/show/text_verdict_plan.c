@@ -41,10 +41,10 @@ static void say_unworked(fen_page *page, const fen_base *base, const fen_plan_st
     if (w->done || !w->count)
         return;
     for (uint32_t i = 0; i < w->missing.count; i++)
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", i ? ", " : " (How much can be worked out from: ", fen_base_finding(base, w->missing.at[i])->name);
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", i ? ", " : " (The figures wait for: ", fen_base_finding(base, w->missing.at[i])->name);
     for (uint32_t i = 0; !w->missing.count && i < w->count; i++)
         if (w->at[i].error.wrong[0])
-            fen_page_sayf(page, FEN_TONE_PLAIN, " (How much cannot be worked out: %s; %s", w->at[i].error.wrong, w->at[i].error.right);
+            fen_page_sayf(page, FEN_TONE_PLAIN, " (No figures: %s; %s", w->at[i].error.wrong, w->at[i].error.right);
     fen_page_say(page, FEN_TONE_PLAIN, ".)");
 }
 
