@@ -27,6 +27,11 @@ typedef struct fen_judged {
     fen_session *session;  /* answered with the last visit; NULL when broken */
     fen_question question; /* if the plan has `ask` */
     fen_list settled;      /* what it turned out to be, as far as is known */
+    /* under the batch's `other` base; its ids are its own */
+    const fen_case *other_c; /* NULL: it could not be read under it */
+    fen_session *other;
+    fen_question other_question;
+    fen_list other_settled;
 } fen_judged;
 
 /* How one settled case was judged. Wrong and right are about any of the causes
@@ -70,6 +75,7 @@ typedef struct fen_part {
 
 typedef struct fen_batch {
     const fen_base *base;
+    const fen_base *other; /* judge every case under this as well; NULL: do not. Columns of CSV are those of `base` */
     int32_t today;
     fen_input input;
     uint32_t jobs;     /* workers, at least 1; 1 works without threads */

@@ -17,7 +17,8 @@
 struct fen_worker {
     const fen_batch *b;
     fen_session *session, *user; /* user: the simulated one; NULL if nothing is graded */
-    fen_problems *problems;
+    fen_session *other;          /* under the other base, if there is one */
+    fen_problems *problems, *other_problems;
     fen_str scratch;             /* a case's id, an error's line */
     /* of the piece at hand */
     fen_batch_task *task;
@@ -37,6 +38,10 @@ fen_status fen_worker_new(const fen_batch *b, fen_worker **ret_worker)
         st = fen_session_new(b->base, b->today, &w->session);
     if (!st && b->grade)
         st = fen_session_new(b->base, b->today, &w->user);
+    if (!st && b->other)
+        st = fen_session_new(b->other, b->today, &w->other);
+    if (!st && b->other)
+        st = fen_problems_new(&w->other_problems);
     if (st) {
         fen_worker_free(w);
         return st;
@@ -51,7 +56,9 @@ void fen_worker_free(fen_worker *w)
         return;
     fen_session_free(w->session);
     fen_session_free(w->user);
+    fen_session_free(w->other);
     fen_problems_free(w->problems);
+    fen_problems_free(w->other_problems);
     fen_str_free(&w->scratch);
     fen_free(w);
 }
@@ -134,13 +141,25 @@ static fen_list settled_of(const fen_case *c)
     return (fen_list){ 0 };
 }
 
-static fen_status judge(fen_worker *w, const fen_case *c)
+static void answer_last(const fen_case *c, fen_session *s)
 {
-    const size_t last = c->n_visits - 1;
-    fen_session_clear(w->session);
-    fen_session_set_today(w->session, c->visits[last].date);
-    fen_case_answer(c, last, w->session);
-    fen_judged j = { .id = c->id, .c = c, .session = w->session, .settled = settled_of(c) };
+    fen_session_clear(s);
+    fen_session_set_today(s, c->visits[c->n_visits - 1].date);
+    fen_case_answer(c, c->n_visits - 1, s);
+}
+
+/* OTHER: the same under the other base, or NULL. */
+static fen_status judge(fen_worker *w, const fen_case *c, const fen_case *other)
+{
+    answer_last(c, w->session);
+    fen_judged j = { .id = c->id, .c = c, .session = w->session, .settled = settled_of(c), .other_c = other };
+    if (other) {
+        answer_last(other, w->other);
+        j.other = w->other;
+        j.other_settled = settled_of(other);
+        if (w->b->ask)
+            fen_session_next(w->other, &j.other_question);
+    }
     const fen_verdict *v = fen_session_verdict(w->session);
     fen_mark mark = { .urgency = v->urgency, .cause = v->ranking.count ? v->ranking.at[0] : FEN_NONE };
     if (w->b->ask)
@@ -158,11 +177,26 @@ static const char *id_of_broken(const fen_node *node)
     return id && id->type == FEN_NODE_TEXT && id->len ? id->text : NULL;
 }
 
+/* The same case under the other base. That it cannot be read there is a result, told by
+ * whoever asked for it. */
+static fen_status read_other_way(fen_worker *w, const fen_source *src, const fen_node *node, const char *name, fen_case **ret)
+{
+    if (!w->b->other)
+        return FEN_OK;
+    const fen_status st = fen_case_read(w->b->other, src, node, name, w->b->today, w->other_problems, ret);
+    if (!fen_problems_count(w->other_problems))
+        return st;
+    fen_problems_free(w->other_problems);
+    w->other_problems = NULL;
+    const fen_status fresh = fen_problems_new(&w->other_problems);
+    return fresh ? fresh : st == FEN_EINPUT ? FEN_OK : st;
+}
+
 static fen_status take_case(fen_worker *w, const fen_source *src, const fen_node *node)
 {
     const fen_unit *u = w->unit;
     char name[112];
-    fen_case *c = NULL;
+    fen_case *c = NULL, *other = NULL;
     const char *stem = w->task->piece.file->stem;
     if (u->state == FEN_UNIT_ONLY)
         snprintf(name, sizeof name, "%.80s", stem);
@@ -173,8 +207,11 @@ static fen_status take_case(fen_worker *w, const fen_source *src, const fen_node
     if (st == FEN_EINPUT)
         return put_broken(w, id_of_broken(node), node->place.line);
     if (!st)
-        st = judge(w, c);
+        st = read_other_way(w, src, node, name, &other);
+    if (!st)
+        st = judge(w, c, other);
     fen_case_free(c);
+    fen_case_free(other);
     return st;
 }
 

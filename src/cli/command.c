@@ -19,6 +19,7 @@ static const fen_command *const commands[] = {
     &fen_cmd_due,
     &fen_cmd_shared,
     &fen_cmd_vet,
+    &fen_cmd_impact,
     &fen_cmd_reckon,
 };
 

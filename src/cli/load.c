@@ -105,7 +105,7 @@ static void count_warnings(const fen_run *run, const fen_problems *problems)
         fen_messagef(run->err, FEN_NOTE, "fenmend", "the rules load with %zu warning%s; 'fenmend vet' shows them", n, n == 1 ? "" : "s");
 }
 
-static fen_exit load_paths(const fen_run *run, const fen_load_paths *paths, fen_base **ret_base)
+fen_exit fen_load_packs(const fen_run *run, const fen_load_paths *paths, fen_base **ret_base)
 {
     fen_problems *problems;
     fen_status st = fen_problems_new(&problems);
@@ -125,7 +125,7 @@ fen_exit fen_load_base(const fen_run *run, fen_base **ret_base)
     fen_exit e = fen_load_list(run, NULL, 0, &paths);
     if (e)
         return e;
-    e = load_paths(run, &paths, ret_base);
+    e = fen_load_packs(run, &paths, ret_base);
     fen_load_paths_free(&paths);
     return e;
 }

@@ -12,6 +12,9 @@ typedef FEN_VEC(char *) fen_load_paths;
 fen_exit fen_load_list(const fen_run *run, const char *const *more, size_t n_more, fen_load_paths *ret_paths);
 void fen_load_paths_free(fen_load_paths *paths);
 
+/* The packs in PATHS as a base, with what is wrong printed as below. */
+fen_exit fen_load_packs(const fen_run *run, const fen_load_paths *paths, fen_base **ret_base);
+
 /* Load the base; problems are printed to standard error (warnings only as a count: `vet`
  * shows them). */
 fen_exit fen_load_base(const fen_run *run, fen_base **ret_base);

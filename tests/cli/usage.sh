@@ -15,7 +15,6 @@ try --today=yesterday
 try --rules
 try --only-rules
 try vet --only-rules
-try vet --only-rules small.yaml
 try triage a b
 try -x
 try -- --help
