@@ -97,7 +97,7 @@ void fen_loader_note_meant(fen_loader *l, const fen_near *near)
 
 void fen_loader_mend_name(fen_loader *l, fen_place at)
 {
-    if (l->meant)
+    if (l->meant && !l->doubled)
         fen_problems_instead(l->problems, at, l->meant);
     l->meant = NULL;
 }
@@ -154,6 +154,7 @@ static bool is_free(fen_loader *l, fen_part part, const fen_node *key)
 static void tell_double(fen_loader *l, const fen_node *key, const fen_item *first, const char *noun)
 {
     const fen_source *where = l->files.at[first->file].source;
+    l->doubled = true;
     fen_loader_error(l, FEN_CODE_DUPLICATE, key->place, "give one of them another name",
                      "the %s '%.*s' is declared already, at %s:%u", noun, FEN_QUOTE(key->text, key->len), where->path,
                      (unsigned)first->key->place.line);

@@ -72,6 +72,7 @@ typedef struct fen_loader {
     uint32_t stamp;
     size_t offered;              /* names compared for suggestions so far */
     const char *meant;           /* the name that the last unknown one was surely meant to be, or NULL */
+    bool doubled;                /* a name is declared twice: nobody knows which is meant by it */
     bool nomem;
 } fen_loader;
 

@@ -15,14 +15,15 @@
 #include "vet_chain.h"
 #include "vet_deep.h"
 
-#define PAIRS_MAX 200000u  /* pairs of rules tried in one run: a second's worth, far beyond what people write */
-#define WORK_MAX 4000000u  /* conditions looked at in trials */
+#define PAIRS_MAX 10000000u /* pairs of rules looked at in one run: a fraction of a second */
+#define TRIES_MAX 20000u    /* of them, those that may meet: these cost memory too */
+#define WORK_MAX 4000000u   /* conditions looked at in trials */
 #define UNFOLD_DEPTH 3u    /* derived from derived from derived */
 
 typedef struct search {
     fen_vetting *v;
     fen_trial trial;
-    uint32_t pairs;
+    uint32_t pairs, tries;
     uint64_t told[64]; /* by value: others that it was told to clash with */
 } search;
 
@@ -310,11 +311,21 @@ static bool leads_to_both(search *s, fen_id finding, fen_id a, fen_id c)
     return (s->trial.derived[finding] & both) == both;
 }
 
+static bool may_meet(const fen_vetting *v, fen_region x, fen_region y)
+{
+    for (uint32_t i = 0; i < x.n; i++)
+        for (uint32_t k = 0; k < y.n; k++)
+            if (fen_box_meets(&v->boxes, &x.at[i], &y.at[k]))
+                return true;
+    return false;
+}
+
 static void try_pair(search *s, fen_id finding, fen_id a, fen_id r, fen_id c, fen_id other)
 {
     fen_vetting *v = s->v;
-    if (fen_vet_over(v->base, r, other) || fen_vet_over(v->base, other, r))
+    if (!may_meet(v, v->rule[r], v->rule[other]) || fen_vet_over(v->base, r, other) || fen_vet_over(v->base, other, r))
         return;
+    s->tries++;
     const fen_region x = unfold(v, v->rule[r], UNFOLD_DEPTH), y = unfold(v, v->rule[other], UNFOLD_DEPTH);
     for (uint32_t i = 0; i < x.n && !v->nomem; i++)
         for (uint32_t k = 0; k < y.n && s->trial.work < WORK_MAX; k++) {
@@ -333,7 +344,7 @@ static void try_values_of(search *s, fen_id finding, fen_id a, fen_id c)
     const fen_id first = s->v->base->findings[finding].first_atom;
     for (uint32_t i = net->sets_at[first + a]; i < net->sets_at[first + a + 1]; i++)
         for (uint32_t k = net->sets_at[first + c]; k < net->sets_at[first + c + 1]; k++) {
-            if (s->v->nomem || s->told[a] >> c & 1 || s->pairs++ >= PAIRS_MAX || s->trial.work >= WORK_MAX)
+            if (s->v->nomem || s->told[a] >> c & 1 || s->pairs++ >= PAIRS_MAX || s->tries >= TRIES_MAX || s->trial.work >= WORK_MAX)
                 return;
             try_pair(s, finding, a, net->sets[i], c, net->sets[k]);
         }

@@ -15,6 +15,10 @@ typedef struct entry {
     uint32_t next; /* index + 1 */
 } entry;
 
+/* Pairs compared in one run. Rules of a generated base may all look at one finding; half a second is
+ * spent on them, and what was left out is told. */
+#define COMPARED_MAX 8000000u
+
 typedef struct pairs {
     fen_vetting *v;
     uint32_t n_vars;
@@ -23,6 +27,7 @@ typedef struct pairs {
     uint32_t *seen;   /* by rule: last one it was compared with, + 1 */
     bool *beaten;     /* by rule: some rule goes over it */
     uint8_t *told;    /* by rule: it was told of once */
+    uint64_t compared;
     FEN_VEC(entry) entries;
     FEN_VEC(uint32_t) heads; /* in use */
 } pairs;
@@ -184,11 +189,12 @@ static void keep(pairs *p, fen_id rule)
 
 static void compare_with(pairs *p, fen_id rule, uint32_t at, topic t)
 {
-    for (uint32_t e = p->head[at]; e && !p->told[rule]; e = p->entries.at[e - 1].next) {
+    for (uint32_t e = p->head[at]; e && !p->told[rule] && p->compared < COMPARED_MAX; e = p->entries.at[e - 1].next) {
         const fen_id other = p->entries.at[e - 1].rule;
         if (other == rule || p->seen[other] == rule + 1)
             continue;
         p->seen[other] = rule + 1;
+        p->compared++;
         judge(p, rule, other, t);
     }
 }
@@ -294,6 +300,9 @@ void fen_vet_pairs(fen_vetting *v)
         compare_derived(&p);
         compare_hazards(&p);
     }
+    if (p.compared >= COMPARED_MAX && base->n_rules)
+        fen_source_problem(fen_vet_source(v, base->rules[0].place), v->l->problems, FEN_NOTE, FEN_CODE_TOO_LARGE, base->rules[0].place, NULL,
+                           "so many rules look at the same findings that not all were compared with each other");
     FEN_VEC_FREE(&p.entries);
     FEN_VEC_FREE(&p.heads);
 }
