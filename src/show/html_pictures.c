@@ -148,6 +148,20 @@ static void put_what(fen_html *h, const fen_due *d)
     }
 }
 
+/* What else a look is for: what to do if it disappoints, and what to watch. */
+static void put_look(fen_html *h, const fen_remedy *r)
+{
+    if (r->otherwise) {
+        fen_html_raw(h, " If not: ");
+        fen_html_text(h, r->otherwise);
+    }
+    for (uint32_t i = 0; i < r->n_look; i++) {
+        fen_html_raw(h, i ? ", " : " Watch: ");
+        fen_html_text(h, fen_base_finding(h->base, r->look[i].finding)->name);
+        fen_html_raw(h, i + 1 == r->n_look ? "." : "");
+    }
+}
+
 static void put_list(fen_html *h, const fen_dues *dues, const strip *t)
 {
     size_t n = 0;
@@ -162,10 +176,8 @@ static void put_list(fen_html *h, const fen_dues *dues, const strip *t)
         fen_html_rawf(h, "<li><time datetime=\"%s\">%s %s</time>: ", date, day_of_week(d->day), date);
         fen_html_raw(h, d->type == FEN_DUE_LOOK ? "<b>look again.</b> By now: " : d->type == FEN_DUE_AGAIN ? "<b>again:</b> " : "");
         put_what(h, d);
-        if (d->type == FEN_DUE_LOOK && fen_base_remedy(h->base, d->remedy)->otherwise) {
-            fen_html_raw(h, " If not: ");
-            fen_html_text(h, fen_base_remedy(h->base, d->remedy)->otherwise);
-        }
+        if (d->type == FEN_DUE_LOOK)
+            put_look(h, fen_base_remedy(h->base, d->remedy));
         fen_html_raw(h, "</li>\n");
     }
     fen_html_raw(h, "</ol>\n");

@@ -181,6 +181,9 @@ static void show_look_again(fen_page *page, fen_session *s, const fen_remedy *r)
         fen_page_sayf(page, FEN_TONE_PLAIN, " By then: %s", r->expect);
     if (r->otherwise)
         fen_page_sayf(page, FEN_TONE_PLAIN, " If not: %s", r->otherwise);
+    for (uint32_t i = 0; i < r->n_look; i++)
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s%s", i ? ", " : " Watch: ", fen_base_finding(fen_session_base(s), r->look[i].finding)->name,
+                      i + 1 == r->n_look ? "." : "");
     fen_page_close(page);
 }
 
