@@ -1,11 +1,13 @@
 /* The real cases of cases/real, judged by the shipped rules and held against what
  * experts made of them in public. The figures are printed; what must hold is asserted:
  * of the cases whose conclusion is not in doubt, four in five right at the top,
- * 94 in 100 among the first three, and no killer called harmless.
+ * 94 in 100 among the first three, and no harmless cause in front of a killer for
+ * which no urgency was raised.
  *
  * The threads stand in the first line of each case; cases/real/README.md tells how
- * they were written down. Leave-one-source-out: the rules are not fitted to
- * cases, so what can be told is how far the score hangs on any one family of pages.
+ * they were written down, and which were put right later. The weights were looked over with
+ * these verdicts known, so nothing here is held out: leaving a source out tells only how
+ * far the score hangs on any one family of pages.
  */
 #include "unit.h"
 
@@ -131,21 +133,29 @@ static void experts_and_rules_agree_on_most_real_cases(void **state)
     fen_score_free(score);
 }
 
-/* Harmless is what costs no plant. Where little was told nothing is likely enough to
- * set the urgency of the whole, yet what leads may still be called dangerous. */
-static void no_real_killer_is_called_harmless(void **state)
+/* This is less than `check --score` counts as a danger missed, which is any killer
+ * for which no urgency was raised, also where nothing was likely enough to raise one.
+ * Those are counted here too, and printed; asserted is only that what leads is no
+ * harmless cause. */
+static void no_harmless_cause_leads_over_a_missed_killer(void **state)
 {
     const fixture *f = *state;
+    unsigned missed = 0;
     for (size_t i = 0; i < f->n; i++) {
         const judged *j = &f->at[i];
         const fen_cause *lead = fen_base_cause(f->base, j->grade.judged);
-        if (!j->doubtful && j->grade.missed && (lead->harmless || lead->urgency == FEN_NO_URGENCY))
+        if (j->doubtful || !j->grade.missed)
+            continue;
+        missed++;
+        print_message("  %s: settled as urgent, no urgency raised; '%s' leads\n", j->c->id, lead->id);
+        if (lead->harmless || lead->urgency == FEN_NO_URGENCY)
             fail_msg("%s: settled as urgent, judged harmless ('%s')", j->c->id, lead->id);
     }
+    print_message("dangers missed, as check --score counts them: %u\n", missed);
 }
 
 /* In each band, what was said must lie within the 95 % interval of what came true, or
- * below it: few cases bear no more. */
+ * below it. Only overstating fails: the rules say less than they could. */
 static void chances_are_not_overstated(void **state)
 {
     const fixture *f = *state;
@@ -257,7 +267,7 @@ static void what_experts_asked_back_is_asked_early(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(experts_and_rules_agree_on_most_real_cases), cmocka_unit_test(no_real_killer_is_called_harmless),
+        cmocka_unit_test(experts_and_rules_agree_on_most_real_cases), cmocka_unit_test(no_harmless_cause_leads_over_a_missed_killer),
         cmocka_unit_test(chances_are_not_overstated),                 cmocka_unit_test(the_score_does_not_hang_on_one_source),
         cmocka_unit_test(what_experts_asked_back_is_asked_early),
     };
