@@ -18,7 +18,6 @@
 #define PAIRS_MAX 10000000u /* pairs of rules looked at in one run: a fraction of a second */
 #define TRIES_MAX 20000u    /* of them, those that may meet: these cost memory too */
 #define WORK_MAX 4000000u   /* conditions looked at in trials */
-#define UNFOLD_DEPTH 3u    /* derived from derived from derived */
 
 typedef struct search {
     fen_vetting *v;
@@ -26,88 +25,6 @@ typedef struct search {
     uint32_t pairs, tries;
     uint64_t told[64]; /* by value: others that it was told to clash with */
 } search;
-
-/* ---- regions of what is asked ---- */
-
-static fen_region unfold(fen_vetting *v, fen_region r, unsigned depth);
-
-/* Where some rule sets an option of BITS. */
-static fen_region where_set(fen_vetting *v, const fen_finding *f, uint64_t bits, unsigned depth)
-{
-    fen_box found[FEN_BOXES_MAX];
-    uint32_t n = 0;
-    for (uint32_t o = 0; o < f->n_options; o++) {
-        if (!(bits >> o & 1))
-            continue;
-        if (f->default_option == o && n < FEN_BOXES_MAX)
-            found[n++] = (fen_box){ NULL, 0, 0 };
-        const uint32_t *at = v->base->net.sets_at + f->first_atom + o;
-        for (uint32_t i = at[0]; i < at[1] && n < FEN_BOXES_MAX; i++) {
-            const fen_region g = unfold(v, v->rule[v->base->net.sets[i]], depth - 1);
-            for (uint32_t k = 0; k < g.n && n < FEN_BOXES_MAX; k++)
-                found[n++] = g.at[k];
-        }
-    }
-    const fen_box *copy = fen_arena_copy(v->arena, found, n, sizeof *found);
-    v->nomem |= !copy;
-    return (fen_region){ copy, copy ? n : 0, copy != NULL };
-}
-
-static bool is_derived(const fen_vetting *v, const fen_limit *l)
-{
-    return l->var < v->base->n_findings && v->base->findings[l->var].derived;
-}
-
-/* BOX without its limits of derived findings. */
-static fen_region asked_part(fen_vetting *v, const fen_box *box)
-{
-    fen_limit *at = fen_arena_take(v->arena, box->n, sizeof *at);
-    fen_box *one = fen_arena_take(v->arena, 1, sizeof *one);
-    if (!at || !one) {
-        v->nomem = true;
-        return (fen_region){ NULL, 0, false };
-    }
-    *one = (fen_box){ at, 0, 0 };
-    for (uint32_t i = 0; i < box->n; i++) {
-        if (is_derived(v, &box->at[i]))
-            continue;
-        at[one->n++] = box->at[i];
-        one->vars |= UINT64_C(1) << box->at[i].var % 64;
-    }
-    return (fen_region){ one, 1, true };
-}
-
-static fen_region unfold_box(fen_vetting *v, const fen_box *box, unsigned depth)
-{
-    fen_region r = asked_part(v, box);
-    for (uint32_t i = 0; i < box->n && r.whole && !v->nomem; i++) {
-        const fen_limit *l = &box->at[i];
-        if (!is_derived(v, l) || l->states != FEN_IS_KNOWN || !depth || !l->in)
-            continue;
-        r = fen_region_both(&v->boxes, r, where_set(v, &v->base->findings[l->var], l->in, depth));
-    }
-    return r;
-}
-
-static fen_region unfold(fen_vetting *v, fen_region r, unsigned depth)
-{
-    fen_box found[FEN_BOXES_MAX];
-    uint32_t n = 0;
-    bool plain = true;
-    for (uint32_t i = 0; i < r.n; i++)
-        for (uint32_t k = 0; k < r.at[i].n; k++)
-            plain &= !is_derived(v, &r.at[i].at[k]);
-    if (plain)
-        return r;
-    for (uint32_t i = 0; i < r.n && !v->nomem; i++) {
-        const fen_region one = unfold_box(v, &r.at[i], depth);
-        for (uint32_t k = 0; k < one.n && n < FEN_BOXES_MAX; k++)
-            found[n++] = one.at[k];
-    }
-    const fen_box *copy = fen_arena_copy(v->arena, found, n, sizeof *found);
-    v->nomem |= !copy;
-    return (fen_region){ copy, copy ? n : 0, copy != NULL };
-}
 
 /* ---- answers out of a box ---- */
 
@@ -326,7 +243,7 @@ static void try_pair(search *s, fen_id finding, fen_id a, fen_id r, fen_id c, fe
     if (!may_meet(v, v->rule[r], v->rule[other]) || fen_vet_over(v->base, r, other) || fen_vet_over(v->base, other, r))
         return;
     s->tries++;
-    const fen_region x = unfold(v, v->rule[r], UNFOLD_DEPTH), y = unfold(v, v->rule[other], UNFOLD_DEPTH);
+    const fen_region x = fen_vet_unfold(v, v->rule[r]), y = fen_vet_unfold(v, v->rule[other]);
     for (uint32_t i = 0; i < x.n && !v->nomem; i++)
         for (uint32_t k = 0; k < y.n && s->trial.work < WORK_MAX; k++) {
             fen_box both;

@@ -36,6 +36,10 @@ const fen_source *fen_vet_source(const fen_vetting *v, fen_place place);
     fen_source_problem(fen_vet_source((v), (place)), (v)->l->problems, fen_code_severity(code), (code), (place), (right), \
                        __VA_ARGS__)
 
+/* R in terms of what is asked; does it have anything else? */
+fen_region fen_vet_unfold(fen_vetting *v, fen_region r);
+bool fen_vet_is_folded(const fen_vetting *v, fen_region r);
+
 /* Does A go over B, so that they never fire together? */
 bool fen_vet_over(const fen_base *base, fen_id a, fen_id b);
 

@@ -108,9 +108,8 @@ static bool same_observation(const fen_boxes *b, const fen_box *x, const fen_box
     }
 }
 
-static bool share_observation(const pairs *p, fen_id s, fen_id r)
+static bool share_observation(const pairs *p, fen_region x, fen_region y)
 {
-    const fen_region x = p->v->rule[s], y = p->v->rule[r];
     for (uint32_t i = 0; i < x.n; i++)
         for (uint32_t k = 0; k < y.n; k++)
             if (same_observation(&p->v->boxes, &x.at[i], &y.at[k]))
@@ -141,7 +140,7 @@ static void judge_causes(pairs *p, fen_id s, fen_id r, topic t, bool within)
         if (within && !p->beaten[r])
             tell_opposite(p, s, r, t, true);
     } else if ((a->weight < 0) == (c->weight < 0)) {
-        if (share_observation(p, s, r))
+        if (share_observation(p, p->v->rule[s], p->v->rule[r]))
             tell_twice(p, s, r, t);
     } else if (equal) {
         tell_opposite(p, s, r, t, false);
@@ -209,6 +208,35 @@ static void compare(pairs *p, fen_id rule, topic t)
         compare_with(p, rule, r.at[0].at[i].var, t);
 }
 
+/* ---- through derived findings ---- */
+
+static void judge_unfolded(pairs *p, fen_id s, fen_region x, fen_id r, topic t)
+{
+    const fen_effect *a = effect_on(p->v->base, s, t), *c = effect_on(p->v->base, r, t);
+    if (p->told[s] || p->told[r] || a->op == FEN_EXCLUDE || c->op == FEN_EXCLUDE || (a->weight < 0) != (c->weight < 0))
+        return;
+    if (fen_vet_over(p->v->base, s, r) || fen_vet_over(p->v->base, r, s))
+        return;
+    if (share_observation(p, x, p->v->rule[r]))
+        tell_twice(p, s, r, t);
+}
+
+/* A rule on a derived finding counts what its finding was derived from. */
+static void compare_unfolded(pairs *p, fen_id rule, topic t)
+{
+    const fen_region r = p->v->rule[rule];
+    if (!r.whole || !r.n || p->told[rule] || !fen_vet_is_folded(p->v, r))
+        return;
+    const fen_region x = fen_vet_unfold(p->v, r);
+    for (uint32_t i = 0; i < x.n; i++)
+        for (uint32_t k = 0; k < x.at[i].n; k++)
+            for (uint32_t e = p->head[x.at[i].at[k].var]; e && !p->told[rule] && p->compared < COMPARED_MAX; e = p->entries.at[e - 1].next) {
+                p->compared++;
+                if (p->entries.at[e - 1].rule != rule)
+                    judge_unfolded(p, rule, x, p->entries.at[e - 1].rule, t);
+            }
+}
+
 /* RULES all do something to T. */
 static void compare_all(pairs *p, const fen_id *rules, uint32_t n, topic t)
 {
@@ -222,6 +250,8 @@ static void compare_all(pairs *p, const fen_id *rules, uint32_t n, topic t)
             keep(p, rules[i]);
     for (uint32_t i = 0; i < n && !p->v->nomem; i++)
         compare(p, rules[i], t);
+    for (uint32_t i = 0; t.op == FEN_WEIGH && i < n && !p->v->nomem; i++)
+        compare_unfolded(p, rules[i], t);
 }
 
 static void compare_causes(pairs *p)
