@@ -11,9 +11,11 @@
 #define BLOCK_MOST ((size_t)4 << 20)
 #define ALIGN alignof(max_align_t)
 
+/* Aligned things fill a block from its start, texts from its end, so that texts
+ * need no padding. */
 typedef struct block {
     struct block *older;
-    size_t size, used;
+    size_t size, used, end; /* free: used..end */
     alignas(max_align_t) unsigned char bytes[];
 } block;
 
@@ -48,7 +50,7 @@ static block *grow(fen_arena *a, size_t need)
     block *b = fen_alloc(sizeof(block) + size);
     if (!b)
         return NULL;
-    b->size = size;
+    b->size = b->end = size;
     b->used = 0;
     a->total += sizeof(block) + size;
     if (need > usual && a->newest) { /* keep filling the block at hand */
@@ -67,7 +69,7 @@ void *fen_arena_take(fen_arena *a, size_t count, size_t size)
         return NULL;
     const size_t need = (count * size + ALIGN - 1) / ALIGN * ALIGN;
     block *b = a->newest;
-    if (!b || b->size - b->used < need) {
+    if (!b || b->end - b->used < need) {
         b = grow(a, need);
         if (!b)
             return NULL;
@@ -87,12 +89,19 @@ void *fen_arena_zeroed(fen_arena *a, size_t count, size_t size)
 
 char *fen_arena_text(fen_arena *a, const char *s, size_t len)
 {
-    char *copy = len == SIZE_MAX ? NULL : fen_arena_take(a, len + 1, 1);
-    if (copy) {
-        if (len)
-            memcpy(copy, s, len);
-        copy[len] = '\0';
+    if (len >= SIZE_MAX - ALIGN)
+        return NULL;
+    block *b = a->newest;
+    if (!b || b->end - b->used < len + 1) {
+        b = grow(a, len + 1);
+        if (!b)
+            return NULL;
     }
+    b->end -= len + 1;
+    char *copy = (char *)b->bytes + b->end;
+    if (len)
+        memcpy(copy, s, len);
+    copy[len] = '\0';
     return copy;
 }
 

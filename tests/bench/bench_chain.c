@@ -177,7 +177,13 @@ static void chain_one_size(void *context)
 
 /* ---- loading ---- */
 
-static void write_pack(const char *path, uint32_t n)
+/* The mean reason and source of the shipped packs' rules have as many letters as these. */
+static const char *const usual_words =
+    "    why: Leaves that die back slowly from the rim are old, not sick.\n"
+    "    source: growers' practice, three independent pages that agree\n";
+
+/* BARE: rules as short as they can be; else with reasons and sources. */
+static void write_pack(const char *path, uint32_t n, bool bare)
 {
     horn h;
     FILE *out = fopen(path, "w");
@@ -196,7 +202,8 @@ static void write_pack(const char *path, uint32_t n)
         fprintf(out, "  rule-%u:\n    when:\n", i);
         for (uint32_t k = 0; k < x->n_body; k++)
             fprintf(out, "    - group-%u includes a%u\n", x->body[k] / HORN_GROUP, x->body[k] % HORN_GROUP);
-        fprintf(out, "    then: group-%u includes a%u\n    why: By dice.\n", x->head / HORN_GROUP, x->head % HORN_GROUP);
+        fprintf(out, "    then: group-%u includes a%u\n", x->head / HORN_GROUP, x->head % HORN_GROUP);
+        fputs(bare ? "    why: By dice.\n" : usual_words, out);
     }
     if (fclose(out) != 0)
         die("cannot write the pack");
@@ -286,10 +293,11 @@ int main(int argc, char **argv)
     snprintf(path, sizeof path, "%s/large.yaml", folder);
     bench_about("loading: a pack of rules, loaded, compiled and chained, against libyaml parsing the same bytes (ms)");
     printf("%9s %9s %11s %11s %7s %11s %9s\n", "rules", "MiB", "load", "libyaml", "ratio", "chain", "peak MiB");
-    for (size_t i = 0; i < 2; i++) {
-        loading x = {path, sizes[i]};
-        write_pack(path, x.n);
-        printf(" %9.1f\n", bench_apart(load_one_size, &x));
+    for (size_t i = 0; i < 4; i++) {
+        const bool bare = i >= 2;
+        loading x = {path, sizes[i % 2]};
+        write_pack(path, x.n, bare);
+        printf(" %9.1f  %s\n", bench_apart(load_one_size, &x), bare ? "without a word of reason" : "reasons and sources of the usual length");
     }
     unlink(path);
     rmdir(folder);
