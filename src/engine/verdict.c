@@ -48,7 +48,7 @@ const fen_verdict *fen_session_verdict(fen_session *s)
     list_clashes(s);
     for (uint32_t i = 0; i < v->covering.count; i++)
         raise_urgency(v, s->base->causes[v->covering.at[i]].urgency);
-    for (uint32_t i = 0; i < x->n_ranking && x->p[x->ranking[i]] >= WORTH_WORRY; i++)
+    for (uint32_t i = 0; i < x->n_ranking && (!i || x->p[x->ranking[i]] >= WORTH_WORRY); i++)
         raise_urgency(v, s->base->causes[x->ranking[i]].urgency);
     x->judged = true;
     return v;
