@@ -39,7 +39,7 @@ typedef struct fen_due_span {
 
 /* What C's last visit leaves to be done; S is used for it. */
 FEN_MUST_USE fen_status fen_dues_add(fen_dues *d, const fen_case *c, fen_session *s, fen_due_span span);
-/* By day, then looks before steps before tasks, then by case. */
+/* By day, then looks before steps before tasks, then by kind and case. */
 void fen_dues_sort(fen_dues *d);
 size_t fen_dues_count(const fen_dues *d);
 const fen_due *fen_dues_at(const fen_dues *d, size_t i);

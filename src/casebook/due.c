@@ -198,6 +198,8 @@ static int compare(const void *va, const void *vb)
     const fen_due *a = va, *b = vb;
     const int keys[] = {
         sign_of((int64_t)a->day - b->day), sign_of((int64_t)a->type - (int64_t)b->type), sign_of((int64_t)a->task - b->task),
+        sign_of((int64_t)a->until - b->until),
+        sign_of((int64_t)a->kind - b->kind),
         strcmp(a->case_id, b->case_id),    sign_of((int64_t)a->remedy - b->remedy),      sign_of((int64_t)a->step - b->step),
     };
     for (size_t i = 0; i < FEN_COUNT(keys); i++)

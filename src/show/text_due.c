@@ -72,12 +72,10 @@ static bool same_task(const fen_due *a, const fen_due *b)
     return is_season(a) && is_season(b) && a->task == b->task && a->day == b->day && a->until == b->until;
 }
 
+/* Entries of one task and season follow each other; a farm may have very many. */
 static bool told_before(const fen_dues *dues, size_t i)
 {
-    for (size_t k = 0; k < i; k++)
-        if (same_task(fen_dues_at(dues, k), fen_dues_at(dues, i)))
-            return true;
-    return false;
+    return i > 0 && same_task(fen_dues_at(dues, i - 1), fen_dues_at(dues, i));
 }
 
 /* One task, with the plants it is for by kind. */
@@ -100,7 +98,7 @@ static void show_task(fen_page *page, const fen_dues *dues, size_t first)
     for (size_t i = first; i < fen_dues_count(dues); i++) {
         const fen_due *other = fen_dues_at(dues, i);
         if (!same_task(d, other))
-            continue;
+            break;
         if ((!any || other->kind != kind) && other->kind != FEN_NONE)
             fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s:", any ? ";" : "", fen_base_kind(base, other->kind)->name);
         else if (any)
