@@ -63,11 +63,31 @@ static bool same_number(double a, double b)
     return !(a < b) && !(a > b) && (a == a) == (b == b);
 }
 
+static bool same_amount(const fen_base *x, const fen_amount *a, const fen_base *y, const fen_amount *c)
+{
+    if (!a || !c)
+        return a == c;
+    if (a->reckoner != c->reckoner || a->n_bindings != c->n_bindings)
+        return false;
+    for (uint32_t i = 0; i < a->n_bindings; i++) {
+        const fen_binding *p = &a->bindings[i], *q = &c->bindings[i];
+        if (p->op != q->op || p->input != q->input)
+            return false;
+        if (p->op == FEN_BIND_FINDING && strcmp(fen_base_finding(x, p->finding)->id, fen_base_finding(y, q->finding)->id) != 0)
+            return false;
+        if (p->op == FEN_BIND_VALUE && (!same_text(p->text, q->text) || (!p->text && !same_number(p->number, q->number))))
+            return false;
+        if (p->op == FEN_BIND_AMOUNT && (p->result != q->result || !same_amount(x, p->amount, y, q->amount)))
+            return false;
+    }
+    return true;
+}
+
 static bool same_step(const fen_base *x, const fen_step *a, const fen_base *y, const fen_step *c)
 {
     return same_text(a->id, c->id) && same_text(a->text, c->text) && same_text(a->without, c->without) &&
            same_texts(a->cautions, c->cautions) && same_texts(a->does, c->does) && same_texts(a->against, c->against) &&
-           same_cond(x, a->when, y, c->when) && !a->amount == !c->amount && same_number(a->again, c->again) && a->times == c->times;
+           same_cond(x, a->when, y, c->when) && same_amount(x, a->amount, y, c->amount) && same_number(a->again, c->again) && a->times == c->times;
 }
 
 static bool same_remedy(const fen_base *x, const fen_remedy *a, const fen_base *y, const fen_remedy *c)
