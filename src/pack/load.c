@@ -199,7 +199,7 @@ static fen_status judge(fen_loader *l, fen_base **base)
 
 static fen_status load(const char *const *paths, size_t n_paths, bool deep, fen_problems *problems, fen_base **ret_base)
 {
-    fen_loader l = { .problems = problems };
+    fen_loader l = { .problems = problems, .deep = deep };
     const size_t errors = fen_problems_errors(problems);
     bool ok = prepare(&l);
     for (size_t i = 0; ok && i < n_paths && !l.nomem; i++) {

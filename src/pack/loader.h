@@ -73,6 +73,7 @@ typedef struct fen_loader {
     size_t offered;              /* names compared for suggestions so far */
     const char *meant;           /* the name that the last unknown one was surely meant to be, or NULL */
     bool doubled;                /* a name is declared twice: nobody knows which is meant by it */
+    bool deep;                   /* judge, not only load: for `vet` */
     bool nomem;
 } fen_loader;
 

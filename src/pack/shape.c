@@ -8,6 +8,7 @@
 #include "util/limits.h"
 #include "util/near.h"
 #include "util/number.h"
+#include "vet.h"
 
 const char *const fen_urgency_words[4] = { "none", "weeks", "days", "hours" };
 
@@ -253,6 +254,8 @@ bool fen_shape_quantity(fen_loader *l, const fen_node *key, const fen_node *valu
                          fen_dims_noun(q.dim));
         return false;
     }
+    if (l->deep)
+        fen_vet_written(l, value, dim);
     *ret = q.value;
     return true;
 }

@@ -10,6 +10,8 @@
 void fen_vet_draft(fen_loader *l);
 /* Questions that wait for their own answers. */
 void fen_vet_asking(fen_loader *l);
+/* Is the quantity NODE, which was read, one that nobody would write so? */
+void fen_vet_written(fen_loader *l, const fen_node *node, fen_dim dim);
 /* Tell why the draft could not be finished. */
 void fen_vet_cycle(fen_loader *l, const fen_cycle *cycle);
 

@@ -15,9 +15,9 @@ typedef struct entry {
     uint32_t next; /* index + 1 */
 } entry;
 
-/* Pairs compared in one run. Rules of a generated base may all look at one finding; half a second is
+/* Pairs compared in one run. Rules of a generated base may all look at one finding; a part of a second is
  * spent on them, and what was left out is told. */
-#define COMPARED_MAX 8000000u
+#define COMPARED_MAX 4000000u
 
 typedef struct pairs {
     fen_vetting *v;

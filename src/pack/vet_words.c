@@ -8,6 +8,7 @@
 #include "model/quantity.h"
 #include "util/number.h"
 #include "util/utf8.h"
+#include "vet.h"
 #include "vet_deep.h"
 
 /* Columns of a terminal of 80: a question has two lines, an answer one without its
@@ -85,27 +86,49 @@ static bool in_name(char c)
     return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-' || c == '.';
 }
 
+/* A quantity that is a plainer one in another unit: is one at the start of TEXT? */
+static bool is_unwieldy(const char *text, fen_dim dim, size_t *ret_len, char better[FEN_QUANTITY_TEXT])
+{
+    const size_t left = strlen(text);
+    fen_quantity q;
+    size_t digits;
+    double x;
+    return fen_number_read(text, left, &x, &digits) && is_odd(x) && !fen_quantity_scan(text, left, dim, &q, ret_len) && q.dim == dim &&
+           plainer(q, better);
+}
+
+/* EXACT: PLACE is that of the quantity alone, so it can be mended. */
+static void tell_unwieldy(fen_loader *l, const fen_source *s, fen_place place, const char *text, size_t len, const char *better, bool exact)
+{
+    char right[FEN_QUANTITY_TEXT + 16];
+    snprintf(right, sizeof right, "write '%s'", better);
+    fen_source_problem(s, l->problems, fen_code_severity(FEN_CODE_ODD_UNIT), FEN_CODE_ODD_UNIT, place, right, "nobody says '%.*s'", (int)len, text);
+    if (exact)
+        fen_problems_instead(l->problems, place, better);
+}
+
+void fen_vet_written(fen_loader *l, const fen_node *node, fen_dim dim)
+{
+    char better[FEN_QUANTITY_TEXT];
+    size_t len;
+    if (is_unwieldy(node->text, dim, &len, better))
+        tell_unwieldy(l, l->source, node->place, node->text, len, better, node->plain);
+}
+
 /* The quantity that may begin at AT of the sentence. */
 static void check_quantity(fen_vetting *v, const fen_cond *c, size_t at, fen_dim dim)
 {
-    const size_t left = strlen(c->text + at);
-    fen_quantity q;
-    size_t len, digits;
-    double x;
-    char right[FEN_QUANTITY_TEXT + 16], better[FEN_QUANTITY_TEXT];
-    if (!fen_number_read(c->text + at, left, &x, &digits) || !is_odd(x) || fen_quantity_scan(c->text + at, left, dim, &q, &len) ||
-        q.dim != dim || !plainer(q, better))
+    char better[FEN_QUANTITY_TEXT];
+    size_t len;
+    if (!is_unwieldy(c->text + at, dim, &len, better))
         return;
     fen_place place = c->place;
     const bool one_line = place.width == fen_utf8_width(c->text, strlen(c->text));
     if (one_line) {
         place.column += (uint32_t)fen_utf8_count(c->text, at);
-        place.width = (uint32_t)len;
+        place.width = (uint32_t)fen_utf8_count(c->text + at, len);
     }
-    snprintf(right, sizeof right, "write '%s'", better);
-    fen_vet_tell(v, FEN_CODE_ODD_UNIT, place, right, "nobody says '%.*s'", (int)len, c->text + at);
-    if (one_line)
-        fen_problems_instead(v->l->problems, place, better);
+    tell_unwieldy(v->l, fen_vet_source(v, place), place, c->text + at, len, better, one_line);
 }
 
 static fen_dim dim_of(const fen_base *b, const fen_test *t)
