@@ -299,10 +299,9 @@ static const char *wrong_lines(const fen_because *w, const slow_result *x, int c
             if (x->facts.rule[at[i].rule] != FEN_FIRED || (side == 0 && at[i].weight <= 0) || (side == 1 && at[i].weight >= 0))
                 return "a rule on the wrong side";
             listed |= UINT64_C(1) << at[i].rule;
-            sum += at[i].weight;
+            sum += x->facts.out[cause] ? 0 : at[i].weight; /* what excludes has no weight that could be added */
         }
     }
-    /* an exclusion has no weight that could be added */
     return x->facts.out[cause] || sum == x->tenths[cause] * (FEN_DBAN / 10) ? NULL : "the weights told do not add up to the score";
 }
 
