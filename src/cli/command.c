@@ -20,6 +20,7 @@ static const fen_command *const commands[] = {
     &fen_cmd_shared,
     &fen_cmd_vet,
     &fen_cmd_impact,
+    &fen_cmd_tune,
     &fen_cmd_reckon,
 };
 

@@ -55,6 +55,6 @@ int32_t fen_command_today(const fen_run *run);
 int fen_command_main(int argc, char **argv);
 
 /* The commands; one file each. */
-extern const fen_command fen_cmd_triage, fen_cmd_check, fen_cmd_shared, fen_cmd_explain, fen_cmd_plan, fen_cmd_due, fen_cmd_vet, fen_cmd_impact, fen_cmd_reckon;
+extern const fen_command fen_cmd_triage, fen_cmd_check, fen_cmd_shared, fen_cmd_explain, fen_cmd_plan, fen_cmd_due, fen_cmd_vet, fen_cmd_impact, fen_cmd_tune, fen_cmd_reckon;
 
 #endif
