@@ -26,6 +26,8 @@ typedef struct cut { /* a place where some rule changes its mind */
 struct fen_scratch {
     bool weighed, judged;   /* p is of now; verdict is of now */
     double *p;              /* [n_causes] */
+    fen_weight top;         /* a score and the sum of weights relative to it behind p: */
+    double sum;             /* p is 10^((score - top)/10) / sum; 0: every cause is out */
     fen_weight *score0;     /* [n_causes] scores of now */
     bool *out0;             /* [n_causes] excluded now */
     bool *applies;          /* [n_causes] */

@@ -33,37 +33,37 @@ static void rank(fen_session *s)
     fen_sort(x->ranking, x->n_ranking, sizeof *x->ranking, ranks_before, s);
 }
 
+/* The best score that counts; if every cause is out, the best of all. */
+static fen_weight top_score(const fen_session *s, bool out_too)
+{
+    const struct fen_scratch *x = s->scratch;
+    fen_weight top = INT64_MIN;
+    for (fen_id c = 0; c < s->base->n_causes; c++)
+        if (x->applies[c] && (out_too || !x->out0[c]) && s->score[c] > top)
+            top = s->score[c];
+    return top != INT64_MIN ? top : out_too ? 0 : top_score(s, true);
+}
+
 void fen_weigh(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     if (x->weighed)
         return;
-    fen_weight top = INT64_MIN;
     for (fen_id c = 0; c < s->base->n_causes; c++) {
         x->applies[c] = fen_session_cause_applies(s, c) && s->base->causes[c].usual > 0;
         x->out0[c] = s->excluded[c] > 0 || !x->applies[c];
         x->score0[c] = s->score[c];
-        if (!x->out0[c] && s->score[c] > top)
-            top = s->score[c];
     }
-    double sum = 0;
+    x->top = top_score(s, false);
+    x->sum = 0;
     for (fen_id c = 0; c < s->base->n_causes; c++) {
-        x->p[c] = x->out0[c] ? 0 : odds_of(s->score[c] - top);
-        sum += x->p[c];
+        x->p[c] = x->out0[c] ? 0 : odds_of(s->score[c] - x->top);
+        x->sum += x->p[c];
     }
-    for (fen_id c = 0; sum > 0 && c < s->base->n_causes; c++)
-        x->p[c] /= sum;
+    for (fen_id c = 0; x->sum > 0 && c < s->base->n_causes; c++)
+        x->p[c] /= x->sum;
     rank(s);
     x->weighed = true;
-}
-
-/* A cause that a trial lets back in had no probability to multiply; it is
- * counted as if it had had one in a million. */
-#define LET_IN 1e-6
-
-static double before(const struct fen_scratch *x, fen_id c)
-{
-    return x->p[c] > 0 ? x->p[c] : LET_IN;
 }
 
 double fen_factor(const fen_session *s, fen_id c)
@@ -76,11 +76,15 @@ double fen_factor(const fen_session *s, fen_id c)
     return odds_of(s->score[c] - x->score0[c]);
 }
 
-/* Does the touched cause count in the trial's sums at all? */
-static bool counts(const fen_session *s, fen_id c)
+/* What a touched cause weighs in the trial, on the scale on which all weighed 1. */
+static double after(const fen_session *s, fen_id c)
 {
     const struct fen_scratch *x = s->scratch;
-    return x->applies[c] && !(x->out0[c] && s->excluded[c]);
+    if (!x->applies[c] || s->excluded[c])
+        return 0;
+    if (x->out0[c]) /* the trial lets it back in */
+        return odds_of(s->score[c] - x->top) / (x->sum > 0 ? x->sum : 1);
+    return x->p[c] * odds_of(s->score[c] - x->score0[c]);
 }
 
 /* The short way adds up changes to 1; where little of 1 is left they cancel, and
@@ -90,19 +94,20 @@ static bool counts(const fen_session *s, fen_id c)
 double fen_mass(const fen_session *s)
 {
     const struct fen_scratch *x = s->scratch;
-    double mass = 1;
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const fen_id c = s->touched[i];
-        if (counts(s, c))
-            mass += before(x, c) * fen_factor(s, c) - x->p[c];
-    }
+    double mass = x->sum > 0 ? 1 : 0;
+    for (uint32_t i = 0; i < s->n_touched; i++)
+        mass += after(s, s->touched[i]) - x->p[s->touched[i]];
     if (mass > CANCELLED)
         return mass;
     mass = 0;
     for (fen_id c = 0; c < s->base->n_causes; c++)
-        mass += !s->is_touched[c] ? x->p[c] : counts(s, c) ? before(x, c) * fen_factor(s, c) : 0;
+        mass += s->is_touched[c] ? after(s, c) : x->p[c];
     return mass;
 }
+
+/* A cause that a trial lets back in had no probability to compare with; it is
+ * as surprising as if it had had one in a million. */
+#define LET_IN 1e-6
 
 double fen_surprise(const fen_session *s, double mass)
 {
@@ -112,9 +117,9 @@ double fen_surprise(const fen_session *s, double mass)
     double sum = 0;
     for (uint32_t i = 0; i < s->n_touched; i++) {
         const fen_id c = s->touched[i];
-        const double f = counts(s, c) ? fen_factor(s, c) : 0;
-        if (f > 0)
-            sum += before(x, c) * f * log2(f);
+        const double w = after(s, c);
+        if (w > 0)
+            sum += w * log2(w / (x->p[c] > 0 ? x->p[c] : LET_IN));
     }
     const double bits = sum / mass - log2(mass);
     return bits > 0 ? bits : 0;
@@ -124,18 +129,13 @@ fen_id fen_leader(const fen_session *s, double mass, double *ret_p)
 {
     const struct fen_scratch *x = s->scratch;
     fen_id best = FEN_NONE;
-    double best_w = 0;
-    for (uint32_t i = 0; i < x->n_ranking; i++) { /* the best untouched one comes first */
-        const fen_id c = x->ranking[i];
-        if (s->is_touched[c])
-            continue;
-        best = c;
-        best_w = x->p[c];
-        break;
-    }
+    for (uint32_t i = 0; i < x->n_ranking && best == FEN_NONE; i++)
+        if (!s->is_touched[x->ranking[i]]) /* the best untouched one comes first */
+            best = x->ranking[i];
+    double best_w = best != FEN_NONE ? x->p[best] : 0;
     for (uint32_t i = 0; i < s->n_touched; i++) {
         const fen_id c = s->touched[i];
-        const double w = counts(s, c) ? before(x, c) * fen_factor(s, c) : 0;
+        const double w = after(s, c);
         if (w > best_w || (w == best_w && w > 0 && c < best)) {
             best = c;
             best_w = w;

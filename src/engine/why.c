@@ -141,34 +141,51 @@ static bool stronger(const void *ctx, const void *a, const void *b)
     return wx != wy ? wx > wy : x->rule < y->rule;
 }
 
-/* Open or unsure findings that a pending rule still waits for. */
-static void waits_for_cond(fen_session *s, fen_id cond, ids *out, bool *failed, uint32_t depth)
+/* Open or unsure findings that a pending rule still waits for, down through the
+ * derived ones; each of those is gone into once, or loops would have no end. */
+typedef struct waiting {
+    fen_session *s;
+    ids *out;
+    uint32_t *seen; /* [n_findings] == stamp: gone into */
+    uint32_t stamp, depth;
+    bool failed;
+} waiting;
+
+#define WAIT_DEPTH 64u /* derived findings behind derived ones: what is further off tells nobody anything */
+
+static void wait_for_cond(waiting *w, fen_id cond);
+
+static void wait_for_finding(waiting *w, fen_id finding)
 {
-    if (cond == FEN_NONE || depth > 8)
+    const fen_session *s = w->s;
+    const fen_finding *f = &s->base->findings[finding];
+    const fen_net *net = &s->base->net;
+    if (w->seen[finding] == w->stamp || w->depth == WAIT_DEPTH)
         return;
-    const fen_cond *c = &s->base->conds[cond];
-    if (fen_session_cond(s, cond) != 0)
+    w->seen[finding] = w->stamp;
+    w->depth++;
+    for (uint32_t o = 0; f->derived && o < f->n_options; o++)
+        for (uint32_t k = net->sets_at[f->first_atom + o]; k < net->sets_at[f->first_atom + o + 1]; k++)
+            wait_for_cond(w, s->base->rules[net->sets[k]].cond);
+    w->depth--;
+    if (!f->derived && s->given[finding].state != FEN_KNOWN && !FEN_VEC_PUSH(w->out, finding))
+        w->failed = true;
+}
+
+static void wait_for_cond(waiting *w, fen_id cond)
+{
+    if (cond == FEN_NONE || fen_session_cond(w->s, cond) != 0)
         return;
+    const fen_base *base = w->s->base;
+    const fen_cond *c = &base->conds[cond];
     for (uint32_t i = 0; i < c->parts.count; i++)
-        waits_for_cond(s, c->parts.at[i], out, failed, depth);
+        wait_for_cond(w, c->parts.at[i]);
     if (c->op != FEN_COND_TEST)
         return;
-    const fen_test *t = &s->base->tests[c->test];
-    const fen_list of = t->op == FEN_TEST_EXPR ? s->base->exprs[t->expr].findings : (fen_list){ &t->finding, 1 };
-    for (uint32_t i = 0; i < of.count; i++) {
-        const fen_finding *f = &s->base->findings[of.at[i]];
-        if (f->derived) {
-            for (uint32_t o = 0; o < f->n_options; o++)
-                for (uint32_t k = s->base->net.sets_at[f->first_atom + o]; k < s->base->net.sets_at[f->first_atom + o + 1]; k++)
-                    waits_for_cond(s, s->base->rules[s->base->net.sets[k]].cond, out, failed, depth + 1);
-            continue;
-        }
-        bool there = s->given[of.at[i]].state == FEN_KNOWN;
-        for (uint32_t k = 0; k < out->count && !there; k++)
-            there = out->at[k] == of.at[i];
-        if (!there && !FEN_VEC_PUSH(out, of.at[i]))
-            *failed = true;
-    }
+    const fen_test *t = &base->tests[c->test];
+    const fen_list of = t->op == FEN_TEST_EXPR ? base->exprs[t->expr].findings : (fen_list){ &t->finding, 1 };
+    for (uint32_t i = 0; i < of.count; i++)
+        wait_for_finding(w, of.at[i]);
 }
 
 typedef struct gathering {
@@ -251,17 +268,21 @@ static fen_status write_side(fen_session *s, fen_id cause, const shares *side, f
 
 static fen_status write_pending(fen_session *s, const shares *from, pendings *out)
 {
-    for (uint32_t i = 0; i < from->count; i++) {
+    waiting w = { .s = s, .seen = fen_calloc(s->base->n_findings, sizeof *w.seen) };
+    fen_status st = w.seen ? FEN_OK : FEN_ENOMEM;
+    for (uint32_t i = 0; !st && i < from->count; i++) {
         ids waits = { 0 };
-        bool failed = false;
-        waits_for_cond(s, s->base->rules[from->at[i].rule].cond, &waits, &failed, 0);
+        w.out = &waits;
+        w.stamp = i + 1;
+        wait_for_cond(&w, s->base->rules[from->at[i].rule].cond);
         const fen_pending p = { from->at[i].rule, from->at[i].weight, { waits.at, waits.count } };
-        if (failed || !FEN_VEC_PUSH(out, p)) {
+        if (w.failed || !FEN_VEC_PUSH(out, p)) {
             FEN_VEC_FREE(&waits);
-            return FEN_ENOMEM;
+            st = FEN_ENOMEM;
         }
     }
-    return FEN_OK;
+    fen_free(w.seen);
+    return st;
 }
 
 static void free_pending(const fen_pending *p, size_t n)
