@@ -22,7 +22,7 @@ typedef struct fen_line {
     fen_id test;      /* LINE_ANSWER, LINE_DERIVED, LINE_DEFAULT, LINE_ABOVE: the satisfied (or denied) test */
     fen_id finding;   /* the finding of that test (first one, for an expression) */
     bool denied;      /* the condition needed the test to be false, and it is */
-    fen_weight weight; /* depth 0 rules of a cause: its weight for that cause */
+    fen_weight weight; /* depth 0 rules of a cause: its weight for that cause; INT64_MIN + 1: it excludes it */
     double p_after;   /* depth 0: probability of the cause with its own weights so far, in
                          the order shown; all evidence about other causes counted throughout,
                          so that it starts from p_before and ends at p */
