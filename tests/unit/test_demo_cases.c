@@ -1,7 +1,7 @@
 /* The demonstration cases, each a common way for a flytrap to get into trouble,
  * judged by the shipped rules: what is settled must lead, and what is dangerous
  * must be called so. Their plants are invented; what the rules say of them also
- * stands in the transcripts tests/cli/demo-*.out. */
+ * stands in tests/cli/demo-*.out. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

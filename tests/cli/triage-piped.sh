@@ -1,4 +1,4 @@
-# A whole talk from a pipe reads as a transcript.
+# A whole talk from a pipe reads as it was held.
 small <<'LINES'
 trap-plant
 ?
