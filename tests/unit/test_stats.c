@@ -131,14 +131,20 @@ static void several_settled_causes_count_as_one(void **unused)
 
 /* -- intervals, calibration, agreement ------------------------------------------ */
 
+/* Both are judged, so that a row tells all that is wrong with it. */
+static bool both(bool a, bool b)
+{
+    return a && b;
+}
+
 static bool wilson_is(const ref_row *r)
 {
-    double k, n, z = FEN_Z95, level, lo, hi;
+    double k = 0, n = 0, z = FEN_Z95, level, lo, hi;
     if (ref_number(r, "confidence", &level))
         z = level < 0.95 ? 1.6448536269514722 : 2.5758293035489004;
     assert_true(ref_number(r, "k", &k) && ref_number(r, "n", &n));
     fen_wilson((uint64_t)k, (uint64_t)n, z, &lo, &hi);
-    return ref_near(r, 0, lo) & ref_near(r, 1, hi);
+    return both(ref_near(r, 0, lo), ref_near(r, 1, hi));
 }
 
 /* TOP: confidence is that of the label chosen; else of class 1. BY_LABEL: right is the label chosen. */
@@ -218,7 +224,7 @@ static bool kappa_interval_is(const ref_row *r)
     double se;
     const size_t n = table_of(r, table);
     const double k = fen_kappa(table, n, &se);
-    return ref_near(r, 0, k - FEN_Z95 * se) & ref_near(r, 1, k + FEN_Z95 * se);
+    return both(ref_near(r, 0, k - FEN_Z95 * se), ref_near(r, 1, k + FEN_Z95 * se));
 }
 
 static bool recall_is(const ref_row *r)
@@ -259,7 +265,7 @@ static bool mcnemar_is(const ref_row *r)
     (void)table_of(r, t);
     (void)ref_number(r, "correction", &corrected);
     const double chi2 = fen_mcnemar_chi2(t[1], t[2], corrected > 0);
-    return ref_near(r, 0, chi2) & ref_near(r, 1, fen_chi2_tail(chi2));
+    return both(ref_near(r, 0, chi2), ref_near(r, 1, fen_chi2_tail(chi2)));
 }
 
 static bool mcnemar_exact_is(const ref_row *r)
