@@ -138,15 +138,6 @@ void fen_impact_totals(fen_str *out, const fen_impact_sums *s)
 
 /* ---- for programs ---- */
 
-static void put_name_or_null(fen_json_out *j, const char *key, const char *name)
-{
-    fen_json_key(j, key);
-    if (name)
-        fen_json_name(j, name);
-    else
-        fen_json_text(j, NULL);
-}
-
 static void put_count(fen_json_out *j, const char *key, uint64_t n)
 {
     fen_json_key(j, key);
@@ -171,13 +162,13 @@ static void put_side_json(fen_json_out *j, const char *key, const fen_base *base
     }
     const fen_verdict *v = fen_session_verdict(session);
     fen_json_open(j, '{');
-    put_name_or_null(j, "cause", s->cause == FEN_NONE ? NULL : fen_base_cause(base, s->cause)->id);
+    fen_json_name_or_null(j, "cause", s->cause == FEN_NONE ? NULL : fen_base_cause(base, s->cause)->id);
     fen_json_key(j, "p");
     fen_json_chance(j, s->p);
-    put_name_or_null(j, "urgency", fen_urgency_name(s->urgency));
+    fen_json_name_or_null(j, "urgency", fen_urgency_name(s->urgency));
     put_ids(j, "covering", base, v->covering, false);
     put_ids(j, "hazards", base, v->hazards, true);
-    put_name_or_null(j, "next", s->next == FEN_NONE ? NULL : fen_base_finding(base, s->next)->id);
+    fen_json_name_or_null(j, "next", s->next == FEN_NONE ? NULL : fen_base_finding(base, s->next)->id);
     if (settled)
         put_count(j, "rank", s->rank);
     fen_json_close(j, '}');
@@ -196,7 +187,7 @@ void fen_impact_json(fen_str *out, const fen_impact *m, const fen_judged *judged
     fen_json_close(&j, ']');
     if (c->settled) {
         put_ids(&j, "settled", fen_impact_before(m), judged->settled, false);
-        put_name_or_null(&j, "settled_is", c->worse ? "worse" : c->better ? "better" : "as-before");
+        fen_json_name_or_null(&j, "settled_is", c->worse ? "worse" : c->better ? "better" : "as-before");
     }
     put_side_json(&j, "before", fen_impact_before(m), judged->session, &c->before, c->settled);
     put_side_json(&j, "after", fen_impact_after(m), judged->other, &c->after, c->settled);

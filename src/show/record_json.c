@@ -12,15 +12,6 @@ const char *fen_urgency_name(fen_urgency u)
     return names[u];
 }
 
-static void put_name_or_null(fen_json_out *j, const char *key, const char *name)
-{
-    fen_json_key(j, key);
-    if (name)
-        fen_json_name(j, name);
-    else
-        fen_json_text(j, NULL);
-}
-
 /* Most of a line is its causes, so they are put together by hand, one append each. A
  * cause's name has at most FEN_NAME_MAX bytes. */
 static size_t lay_cause(char buf[FEN_NAME_MAX + 128], const char *name, double p, fen_weight score)
@@ -94,15 +85,15 @@ static void put_verdict(fen_json_out *j, const fen_base *base, const fen_judged 
     const fen_verdict *v = fen_session_verdict(judged->session);
     const fen_question *q = &judged->question;
     const fen_id kind = judged->c->kind;
-    put_name_or_null(j, "kind", kind == FEN_NONE ? NULL : fen_base_kind(base, kind)->id);
-    put_name_or_null(j, "urgency", fen_urgency_name(v->urgency));
+    fen_json_name_or_null(j, "kind", kind == FEN_NONE ? NULL : fen_base_kind(base, kind)->id);
+    fen_json_name_or_null(j, "urgency", fen_urgency_name(v->urgency));
     put_causes(j, base, v);
     put_covering(j, base, v->covering);
     put_unexplained(j, base, v->unexplained);
     put_hazards(j, base, v->hazards);
     const bool asks = q->reason != FEN_ASK_NOTHING && q->finding != FEN_NONE;
-    put_name_or_null(j, "next", asks ? fen_base_finding(base, q->finding)->id : NULL);
-    put_name_or_null(j, "stopped", asks ? NULL : fen_stop_name(q->stop));
+    fen_json_name_or_null(j, "next", asks ? fen_base_finding(base, q->finding)->id : NULL);
+    fen_json_name_or_null(j, "stopped", asks ? NULL : fen_stop_name(q->stop));
 }
 
 void fen_record_json(struct fen_str *out, const fen_base *base, const fen_judged *judged)
@@ -164,8 +155,8 @@ static void put_confusion(fen_json_out *j, const fen_base *base, const fen_score
     for (size_t i = 0; i < s->n_confusion; i++) {
         const fen_confusion *c = &s->confusion[i];
         fen_json_open(j, '{');
-        put_name_or_null(j, "settled", fen_base_cause(base, c->was)->id);
-        put_name_or_null(j, "judged", c->judged == FEN_NONE ? NULL : fen_base_cause(base, c->judged)->id);
+        fen_json_name_or_null(j, "settled", fen_base_cause(base, c->was)->id);
+        fen_json_name_or_null(j, "judged", c->judged == FEN_NONE ? NULL : fen_base_cause(base, c->judged)->id);
         put_count(j, "cases", c->n);
         fen_json_close(j, '}');
     }

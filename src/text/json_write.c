@@ -142,3 +142,12 @@ void fen_json_key_text(fen_json_out *j, const char *key, const char *text)
     fen_json_key(j, key);
     fen_json_text(j, text);
 }
+
+void fen_json_name_or_null(fen_json_out *j, const char *key, const char *name)
+{
+    fen_json_key(j, key);
+    if (name)
+        fen_json_name(j, name);
+    else
+        fen_json_text(j, NULL);
+}

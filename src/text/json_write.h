@@ -32,4 +32,7 @@ void fen_json_fixed12(fen_json_out *j, int64_t value); /* value / 10^12 */
 void fen_json_name(fen_json_out *j, const char *name);
 void fen_json_key_text(fen_json_out *j, const char *key, const char *text);
 
+/* KEY with a name, or null where there is none. */
+void fen_json_name_or_null(fen_json_out *j, const char *key, const char *name);
+
 #endif
