@@ -5,7 +5,11 @@
 # scikit-learn 1.2.1 and numpy): naive Bayes 634 right; an entropy tree 638, which asks 5.7
 # attributes a plant.
 #
-# usage: propose_soybean.py PROGRAM
+# With a count, the same on that many shuffled deals of folds (scikit-learn's StratifiedKFold, seeds 0, 1, ...),
+# on which the means over ten seeds of the same models are 635.1 (naive Bayes), 632.2 (tree) and 637.9 (tree
+# on the order of the answers): one deal tells a difference of a few plants from chance by nothing.
+#
+# usage: propose_soybean.py PROGRAM [SEEDS]
 import concurrent.futures
 import json
 import re
@@ -15,6 +19,7 @@ import tempfile
 from pathlib import Path
 
 program, data = sys.argv[1], Path("/usr/share/doc/weka/examples/soybean.arff")
+seeds = int(sys.argv[2]) if len(sys.argv) > 2 else 0
 attributes, rows, reading = [], [], False
 for line in data.read_text().splitlines():
     if line.upper().startswith("@ATTRIBUTE"):
@@ -26,10 +31,26 @@ for line in data.read_text().splitlines():
         rows.append([v.strip() for v in line.split(",")])
 assert len(rows) == 683 and len(attributes) == 36
 
-ranks, folds = {}, []
-for row in rows:
-    folds.append(ranks.get(row[-1], 0) % 10)
-    ranks[row[-1]] = ranks.get(row[-1], 0) + 1
+
+def by_rank():
+    ranks, folds = {}, []
+    for row in rows:
+        folds.append(ranks.get(row[-1], 0) % 10)
+        ranks[row[-1]] = ranks.get(row[-1], 0) + 1
+    return folds
+
+
+def shuffled(seed):
+    import warnings
+
+    from sklearn.model_selection import StratifiedKFold
+
+    warnings.simplefilter("ignore")  # one class has fewer plants than there are folds
+    folds = [0] * len(rows)
+    for k, (_, held) in enumerate(StratifiedKFold(10, shuffle=True, random_state=seed).split(rows, [r[-1] for r in rows])):
+        for i in held:
+            folds[i] = k
+    return folds
 
 
 def case(i):
@@ -38,7 +59,7 @@ def case(i):
     return json.dumps({"case": f"plant-{i + 1}", "settled": [cause], "findings": findings}) + "\n"
 
 
-def run(folder, missing, k):
+def run(folder, folds, missing, k):
     train, test, pack = (Path(folder) / f"{missing}-{k}.{part}" for part in ("train", "test", "yaml"))
     train.write_text("".join(case(i) for i in range(683) if folds[i] != k))
     test.write_text("".join(case(i) for i in range(683) if folds[i] == k))
@@ -49,12 +70,22 @@ def run(folder, missing, k):
     return n, round(score["top1"] * n), score["log_loss"] * n, score["asked"]["questions"] * n, score["asked"]["right"]
 
 
+def all_folds(pool, folder, folds, missing):
+    n, top1, loss, asked, right = (sum(x) for x in zip(*pool.map(lambda k: run(folder, folds, missing, k), range(10))))
+    assert n == 683
+    print(f"missing {missing}: {top1} of {n} right, log loss {loss / n:.4f}; asked one at a time {right} right after {asked / n:.3f} questions", flush=True)
+    return top1, right, asked / n
+
+
 bad = False
 with tempfile.TemporaryDirectory() as folder, concurrent.futures.ThreadPoolExecutor(2) as pool:
     for missing in ("used", "ignored"):
-        n, top1, loss, asked, right = (sum(x) for x in zip(*pool.map(lambda k: run(folder, missing, k), range(10))))
-        print(f"missing {missing}: {top1} of {n} right, log loss {loss / n:.4f}; asked one at a time {right} right after {asked / n:.3f} questions", flush=True)
-        bad |= n != 683 or top1 <= 638
+        if seeds:
+            means = [sum(x) / seeds for x in zip(*(all_folds(pool, folder, shuffled(s), missing) for s in range(seeds)))]
+            print(f"missing {missing}, mean of {seeds} deals: {means[0]:.1f} right; asked {means[1]:.1f} right after {means[2]:.3f} questions", flush=True)
+            continue
+        top1, right, asked = all_folds(pool, folder, by_rank(), missing)
+        bad |= top1 <= 638
         if missing == "used":
-            bad |= right / n < 0.934 or asked / n > 5.7
+            bad |= right / 683 < 0.934 or asked > 5.7
 sys.exit(bad)
