@@ -316,6 +316,26 @@ bool fen_file_is_folder(const char *path)
     return stat(path, &info) == 0 && S_ISDIR(info.st_mode);
 }
 
+bool fen_file_same(const char *a, const char *b)
+{
+    struct stat x, y;
+    if (strcmp(a, b) == 0)
+        return true;
+    return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+fen_status fen_file_remove(const char *path)
+{
+    const int folder = open_folder_of(path);
+    if (folder < 0)
+        return errno == ENOENT ? FEN_OK : machine_status();
+    fen_status st = unlink(path) && errno != ENOENT ? FEN_EIO : FEN_OK;
+    if (!st)
+        st = flush_folder(folder);
+    close_quietly(folder);
+    return st;
+}
+
 static char *join(const char *folder, const char *name)
 {
     const size_t f = strlen(folder), n = strlen(name);

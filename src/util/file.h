@@ -23,6 +23,10 @@ FEN_MUST_USE fen_status fen_file_write(const char *path, const char *text, size_
 FEN_MUST_USE fen_status fen_file_list(const char *folder, const char *suffix, char ***ret_names, size_t *ret_count);
 void fen_file_names_free(char **names, size_t count);
 bool fen_file_is_folder(const char *path);
+/* Do both name one file? Of files that are not there: is it one name? */
+bool fen_file_same(const char *a, const char *b);
+/* Take PATH away, so that it lasts. One that is not there is no failure. FEN_EIO with errno. */
+FEN_MUST_USE fen_status fen_file_remove(const char *path);
 /* Make FOLDER and its parents, each with MODE. */
 FEN_MUST_USE fen_status fen_file_make_folders(const char *folder, unsigned mode);
 

@@ -328,6 +328,24 @@ static void folders_are_made_with_their_parents(void **state)
     assert_int_equal(fen_file_make_folders("/", 0777), FEN_OK);
 }
 
+static void a_file_is_the_same_under_all_its_names(void **state)
+{
+    (void)state;
+    char a[256], b[256];
+    assert_int_equal(fen_file_write(in("one.yaml"), "x", 1, 0666), FEN_OK);
+    snprintf(a, sizeof a, "%s", in("one.yaml"));
+    snprintf(b, sizeof b, "%s", in("./one.yaml"));
+    assert_true(fen_file_same(a, b));
+    snprintf(b, sizeof b, "%s", in("two.yaml"));
+    assert_false(fen_file_same(a, b));
+    assert_true(fen_file_same(b, b)); /* neither is there */
+    assert_int_equal(fen_file_remove(a), FEN_OK);
+    assert_int_equal(access(a, F_OK), -1);
+    assert_int_equal(fen_file_remove(a), FEN_OK); /* it is gone already */
+    assert_int_equal(fen_file_remove(in("no/where")), FEN_OK);
+    assert_int_equal(fen_file_remove(in(".")), FEN_EIO);
+}
+
 static fen_status do_everything(void *arg)
 {
     (void)arg;
@@ -380,6 +398,7 @@ int main(void)
         TEST(a_left_over_temporary_file_is_no_obstacle),
         TEST(files_of_a_folder_come_sorted_and_only_those_that_fit),
         TEST(folders_are_made_with_their_parents),
+        TEST(a_file_is_the_same_under_all_its_names),
         TEST(all_of_it_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
