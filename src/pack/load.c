@@ -36,12 +36,21 @@ static bool is_here(fen_loader *l, const char *path)
     return false;
 }
 
+/* From the disk, or the text that is to be tried in its place. */
+static fen_status open_source(fen_loader *l, const char *path, fen_source **ret)
+{
+    if (!l->edited || !fen_file_same(path, l->edited->path))
+        return fen_source_open(path, FEN_PACK_MAX, l->problems, ret);
+    l->edited_is_in = true;
+    return fen_source_text(path, l->edited->text, l->edited->len, l->problems, ret);
+}
+
 static void add_file(fen_loader *l, const char *path)
 {
     fen_pack_file file = { NULL, NULL };
     if (is_here(l, path))
         return;
-    fen_status st = fen_source_open(path, FEN_PACK_MAX, l->problems, &file.source);
+    fen_status st = open_source(l, path, &file.source);
     if (!st)
         st = fen_yaml_read(file.source, l->problems, &file.tree);
     if (st == FEN_ENOMEM)
@@ -197,9 +206,10 @@ static fen_status judge(fen_loader *l, fen_base **base)
     return st;
 }
 
-static fen_status load(const char *const *paths, size_t n_paths, bool deep, fen_problems *problems, fen_base **ret_base)
+static fen_status load(const char *const *paths, size_t n_paths, const fen_pack_text *edited, bool deep, fen_problems *problems,
+                       fen_base **ret_base)
 {
-    fen_loader l = { .problems = problems, .deep = deep };
+    fen_loader l = { .problems = problems, .edited = edited, .deep = deep };
     const size_t errors = fen_problems_errors(problems);
     bool ok = prepare(&l);
     for (size_t i = 0; ok && i < n_paths && !l.nomem; i++) {
@@ -208,6 +218,8 @@ static fen_status load(const char *const *paths, size_t n_paths, bool deep, fen_
         else
             add_file(&l, paths[i]);
     }
+    if (ok && edited && !l.edited_is_in && !l.nomem)
+        add_file(&l, edited->path);
     for (uint32_t i = 0; ok && i < l.files.count && !l.nomem; i++)
         declare_file(&l, i);
     if (ok && !l.nomem)
@@ -233,10 +245,16 @@ static fen_status load(const char *const *paths, size_t n_paths, bool deep, fen_
 
 fen_status fen_base_load(const char *const *paths, size_t n_paths, fen_problems *problems, fen_base **ret_base)
 {
-    return load(paths, n_paths, false, problems, ret_base);
+    return load(paths, n_paths, NULL, false, problems, ret_base);
 }
 
 fen_status fen_vet(const char *const *paths, size_t n_paths, fen_problems *problems, fen_base **ret_base)
 {
-    return load(paths, n_paths, true, problems, ret_base);
+    return load(paths, n_paths, NULL, true, problems, ret_base);
+}
+
+fen_status fen_vet_edited(const char *const *paths, size_t n_paths, const fen_pack_text *edited, fen_problems *problems,
+                          fen_base **ret_base)
+{
+    return load(paths, n_paths, edited, true, problems, ret_base);
 }

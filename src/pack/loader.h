@@ -73,6 +73,8 @@ typedef struct fen_loader {
     size_t offered;              /* names compared for suggestions so far */
     const char *meant;           /* the name that the last unknown one was surely meant to be, or NULL */
     bool doubled;                /* a name is declared twice: nobody knows which is meant by it */
+    const struct fen_pack_text *edited; /* stands in place of what is in its file; or NULL */
+    bool edited_is_in;
     bool deep;                   /* judge, not only load: for `vet` */
     bool nomem;
 } fen_loader;

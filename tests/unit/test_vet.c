@@ -291,6 +291,46 @@ static void vetting_survives_every_failed_allocation(void **state)
     }
 }
 
+/* How many rules there are with TEXT put for the file PATH; 0: it does not load. */
+static uint32_t rules_with(const char *path, const char *text)
+{
+    const char *paths[] = { FEN_TESTS_DIR "/packs/small.yaml" };
+    const fen_pack_text edited = { path, text, strlen(text) };
+    fen_problems *problems;
+    fen_base *base = NULL;
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    const fen_status st = fen_vet_edited(paths, 1, &edited, problems, &base);
+    assert_true((st == FEN_OK) == (base != NULL));
+    if (st)
+        assert_string_equal(fen_problems_path(problems, fen_problems_at(problems, 0)->place.file), path);
+    const uint32_t n = base ? fen_base_rules(base) : 0;
+    fen_base_free(base);
+    fen_problems_free(problems);
+    return n;
+}
+
+static void a_text_is_judged_in_place_of_its_file_or_beside_the_others(void **state)
+{
+    (void)state;
+    const char *paths[] = { FEN_TESTS_DIR "/packs/small.yaml" };
+    fen_problems *problems;
+    fen_base *base;
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    assert_int_equal(fen_base_load(paths, 1, problems, &base), FEN_OK);
+    const uint32_t all = fen_base_rules(base);
+    fen_base_free(base);
+    fen_problems_free(problems);
+    const char more[] = "rules: {wet-heart: {when: heart is soft, then: slight for thirst, over: [soft-heart], why: w}}";
+    assert_int_equal(rules_with("not-there.yaml", more), all + 1);
+    assert_int_equal(rules_with("not-there.yaml", ""), all);
+    /* In its place, under any name of the file. */
+    const char one[] = "findings: {f: {name: f, ask: f, effort: glance, yes-no: {usual: 5 %}}}\n"
+                       "causes: {a: {name: a, about: b, usual: 1 %, urgency: none, harmless: no}}\n"
+                       "rules: {r: {when: f is yes, then: slight for a, why: w}}\n";
+    assert_int_equal(rules_with(FEN_TESTS_DIR "/packs/../packs/small.yaml", one), 1);
+    assert_int_equal(rules_with("not-there.yaml", "rules: ["), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -301,6 +341,7 @@ int main(void)
         cmocka_unit_test(the_shipped_rules_give_nothing_to_complain_of),
         cmocka_unit_test(mending_changes_the_slips_and_not_a_byte_besides),
         cmocka_unit_test(what_might_be_one_of_two_is_not_mended),
+        cmocka_unit_test(a_text_is_judged_in_place_of_its_file_or_beside_the_others),
         cmocka_unit_test(vetting_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
