@@ -211,14 +211,45 @@ static void list_stretches(fen_session *s, fen_id finding)
         x->answers[i].usual = sum > 0 ? x->answers[i].usual / sum : 1.0 / x->n_answers;
 }
 
-void fen_list_answers(fen_session *s, fen_id finding)
+/* -- the door -------------------------------------------------------------- */
+
+uint32_t fen_most_answers(const fen_base *base, fen_id finding)
+{
+    const fen_finding *f = &base->findings[finding];
+    if (f->type == FEN_QUANTITY || f->type == FEN_DATE) /* every test cuts at two ends */
+        return 2 * (base->net.reads_at[finding + 1] - base->net.reads_at[finding]) + 1;
+    return f->n_options + (f->type == FEN_SEVERAL);
+}
+
+static bool is_summed(const fen_base *base, fen_id finding)
+{
+    for (uint32_t i = base->net.reads_at[finding]; i < base->net.reads_at[finding + 1]; i++)
+        if (base->tests[base->net.reads[i]].op == FEN_TEST_EXPR)
+            return true;
+    return false;
+}
+
+static void list_anew(fen_session *s, fen_id finding, listing *l)
 {
     const fen_finding *f = &s->base->findings[finding];
-    s->scratch->n_answers = 0;
     if (f->type == FEN_QUANTITY || f->type == FEN_DATE)
         list_stretches(s, finding);
     else if (f->type == FEN_SEVERAL)
         list_several(s->scratch, f);
     else
         list_options(s->scratch, f);
+    l->n = s->scratch->n_answers;
+    l->today = s->today;
+    l->lasts = !is_summed(s->base, finding);
+}
+
+void fen_list_answers(fen_session *s, fen_id finding)
+{
+    struct fen_scratch *x = s->scratch;
+    listing *l = &x->listing[finding];
+    x->answers = x->possible + l->at;
+    x->n_answers = 0;
+    if (!l->lasts || (l->today != s->today && s->base->findings[finding].type == FEN_DATE))
+        list_anew(s, finding, l);
+    x->n_answers = l->n;
 }

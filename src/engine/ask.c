@@ -14,95 +14,116 @@
 #include "scratch.h"
 
 /* Keep, per cause, the sum over the answers of usual * factor: P(answer | cause)
- * is usual * factor divided by it. Sums differ from 1 only for the touched; the
+ * is usual * factor divided by it. Sums differ from 1 only for what is shifted; the
  * share of the answers that leave a cause alone is added at the end, so that a
  * cause that no answer leaves possible has a sum of exactly 0. */
-static void add_norms(fen_session *s, double usual)
+static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
 {
-    struct fen_scratch *x = s->scratch;
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const fen_id c = s->touched[i];
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        const fen_id c = shifts.at[i].cause;
         if (!x->is_normed[c]) {
             x->is_normed[c] = true;
             x->normed[x->n_normed++] = c;
             x->norm[c] = x->moved[c] = 0;
         }
-        x->norm[c] += usual * fen_factor(s, c);
+        x->norm[c] += usual * shifts.at[i].factor;
         x->moved[c] += usual;
     }
 }
 
-static void gather_norms(fen_session *s, fen_id finding, fen_answer kept)
+/* The shifts of all answers, kept side by side as far as there is room; what has
+ * none is looked at again when its turn comes. */
+static void gather_shifts(fen_session *s, fen_id finding)
 {
     struct fen_scratch *x = s->scratch;
+    uint32_t at = 0;
+    x->shift_at[0] = 0;
     for (uint32_t i = 0; i < x->n_answers; i++) {
-        if (!(x->answers[i].usual > 0))
-            continue;
-        fen_watch_begin(s);
-        fen_trial(s, finding, x->answers[i].answer);
-        add_norms(s, x->answers[i].usual);
-        fen_trial(s, finding, kept);
-        fen_watch_end(s);
-    }
-    for (uint32_t i = 0; i < x->n_normed; i++) {
-        const double rest = 1 - x->moved[x->normed[i]];
-        if (rest > 1e-12) /* shares sum to 1 only within rounding */
-            x->norm[x->normed[i]] += rest;
+        const possible *p = &x->answers[i];
+        const fen_shifts shifts = { x->shift + at, fen_peek(s, &finding, &p->answer, 1, x->shift + at) };
+        if (p->usual > 0)
+            add_norms(x, p->usual, shifts);
+        if (at + shifts.n <= FEN_SHIFTS_KEPT)
+            at += shifts.n;
+        x->shift_at[i + 1] = at;
     }
 }
 
-/* P(answer | everything known), the trial being in force. */
-static double chance_of(const fen_session *s, double usual, double all)
+static fen_shifts shifts_of(fen_session *s, fen_id finding, uint32_t i)
 {
-    const struct fen_scratch *x = s->scratch;
+    struct fen_scratch *x = s->scratch;
+    const uint32_t at = x->shift_at[i], n = x->shift_at[i + 1] - at;
+    fen_shift *spare = x->shift + x->shift_at[x->n_answers];
+    if (n || at + s->base->n_causes <= FEN_SHIFTS_KEPT)
+        return (fen_shifts){ x->shift + at, n };
+    return (fen_shifts){ spare, fen_peek(s, &finding, &x->answers[i].answer, 1, spare) };
+}
+
+static double find_shares(struct fen_scratch *x)
+{
+    double all = 1; /* sum over causes of p / norm */
+    for (uint32_t i = 0; i < x->n_normed; i++) {
+        const fen_id c = x->normed[i];
+        const double rest = 1 - x->moved[c];
+        if (rest > 1e-12) /* shares sum to 1 only within rounding */
+            x->norm[c] += rest;
+        x->share[c] = x->norm[c] > 0 ? x->p[c] / x->norm[c] : 0; /* 0: no answer is possible with it */
+        all += x->share[c] - x->p[c];
+    }
+    return all;
+}
+
+static double chance_afresh(struct fen_scratch *x, fen_shifts shifts)
+{
+    double sum = 0;
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        x->is_hit[shifts.at[i].cause] = true;
+        sum += x->share[shifts.at[i].cause] * shifts.at[i].factor;
+    }
+    for (uint32_t i = 0; i < x->n_ranking; i++) {
+        const fen_id c = x->ranking[i];
+        if (!x->is_hit[c])
+            sum += x->is_normed[c] ? x->share[c] : x->p[c];
+    }
+    for (uint32_t i = 0; i < shifts.n; i++)
+        x->is_hit[shifts.at[i].cause] = false;
+    return sum;
+}
+
+/* P(answer | everything known). */
+static double chance_of(struct fen_scratch *x, double usual, double all, fen_shifts shifts)
+{
     double sum = all;
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const fen_id c = s->touched[i];
-        if (x->norm[c] > 0)
-            sum += x->p[c] / x->norm[c] * (fen_factor(s, c) - 1);
-    }
-    if (sum < all * 0.25) { /* the changes cancel: add up afresh */
-        sum = 0;
-        for (fen_id c = 0; c < s->base->n_causes; c++)
-            if (x->norm[c] > 0)
-                sum += x->p[c] / x->norm[c] * (s->is_touched[c] ? fen_factor(s, c) : 1);
-    }
+    if (!(usual > 0))
+        return 0;
+    for (uint32_t i = 0; i < shifts.n; i++)
+        sum += x->share[shifts.at[i].cause] * (shifts.at[i].factor - 1);
+    if (sum < all * 0.25) /* the changes cancel: add up afresh */
+        sum = chance_afresh(x, shifts);
     const double chance = usual * sum;
     return chance > 0 ? chance : 0;
 }
 
 void fen_try_answers(fen_session *s, fen_id finding,
-                     void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, double mass), void *ctx)
+                     void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts), void *ctx)
 {
     struct fen_scratch *x = s->scratch;
     fen_weigh(s);
     fen_list_answers(s, finding);
-    const fen_answer kept = s->given[finding];
-    gather_norms(s, finding, kept);
-    double all = 1; /* sum over causes of p / norm */
-    for (uint32_t i = 0; i < x->n_normed; i++)
-        if (x->norm[x->normed[i]] > 0)
-            all += x->p[x->normed[i]] * (1 / x->norm[x->normed[i]] - 1);
-        else
-            all -= x->p[x->normed[i]]; /* no answer is possible with it */
+    gather_shifts(s, finding);
+    const double all = find_shares(x);
     for (uint32_t i = 0; i < x->n_answers; i++) {
-        fen_watch_begin(s);
-        fen_trial(s, finding, x->answers[i].answer);
-        f(s, ctx, i, chance_of(s, x->answers[i].usual, all), fen_mass(s));
-        fen_trial(s, finding, kept);
-        fen_watch_end(s);
+        const fen_shifts shifts = shifts_of(s, finding, i);
+        f(s, ctx, i, chance_of(x, x->answers[i].usual, all, shifts), shifts);
     }
-    while (x->n_normed) {
-        const fen_id c = x->normed[--x->n_normed];
-        x->norm[c] = 1;
-        x->is_normed[c] = false;
-    }
+    while (x->n_normed)
+        x->is_normed[x->normed[--x->n_normed]] = false;
 }
 
-static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, double mass)
+static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts)
 {
     (void)i;
-    *(double *)ctx += chance > 0 ? chance * fen_surprise(s, mass) : 0;
+    *(double *)ctx += chance > 0 && shifts.n ? chance * fen_surprise(s, shifts, fen_mass(s, shifts)) : 0;
 }
 
 double fen_session_gain(fen_session *s, fen_id finding)

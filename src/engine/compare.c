@@ -45,14 +45,21 @@ static double bits(double p)
     return p > 0 && p < 1 ? -p * log2(p) - (1 - p) * log2(1 - p) : 0;
 }
 
+static double factor_of(fen_shifts shifts, fen_id cause)
+{
+    for (uint32_t i = 0; i < shifts.n; i++)
+        if (shifts.at[i].cause == cause)
+            return shifts.at[i].factor;
+    return 1;
+}
+
 /* Expected drop in "A or B" entropy; chances are those under A or B alone. */
-static void duel_answer(fen_session *s, void *ctx, uint32_t i, double chance, double mass)
+static void duel_answer(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts)
 {
     duel *d = ctx;
     (void)chance;
-    (void)mass;
     const double u = s->scratch->answers[i].usual;
-    const double fa = s->is_touched[d->a] ? fen_factor(s, d->a) : 1, fb = s->is_touched[d->b] ? fen_factor(s, d->b) : 1;
+    const double fa = factor_of(shifts, d->a), fb = factor_of(shifts, d->b);
     if (!d->second) {
         d->norm_a += u * fa;
         d->norm_b += u * fb;
@@ -124,12 +131,12 @@ void fen_contrast_free(fen_contrast *c)
 
 /* -- outcomes -------------------------------------------------------------- */
 
-static void note_outcome(fen_session *s, void *ctx, uint32_t i, double chance, double mass)
+static void note_outcome(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts)
 {
     const possible *p = &s->scratch->answers[i];
     fen_outcome *o = (fen_outcome *)ctx + i;
     *o = (fen_outcome){ .answer = p->answer, .lo = p->lo, .hi = p->hi, .lo_in = p->lo_in, .hi_in = p->hi_in, .chance = chance };
-    o->leader = fen_leader(s, mass, &o->p);
+    o->leader = fen_leader(s, shifts, fen_mass(s, shifts), &o->p);
 }
 
 fen_status fen_why_outcomes(fen_session *s, fen_id finding, fen_outcomes **ret)
@@ -222,7 +229,9 @@ static fen_status list_alternatives(fen_session *s, alternative **ret, uint32_t 
 static void look(flipping *k)
 {
     double p;
-    const fen_id leader = fen_leader(k->s, fen_mass(k->s), &p);
+    fen_shift *at = k->s->scratch->shift;
+    const fen_shifts shifts = { at, fen_shifts_touched(k->s, at) };
+    const fen_id leader = fen_leader(k->s, shifts, fen_mass(k->s, shifts), &p);
     if (leader == FEN_NONE || leader == k->best->from || (k->best->n_changes && p <= k->best->p))
         return;
     k->best->to = leader;
@@ -234,7 +243,7 @@ static void look(flipping *k)
 
 static void choose(flipping *k, uint32_t from, uint32_t depth)
 {
-    if (depth == k->size) {
+    if (depth == k->size || depth == 3) {
         look(k);
         return;
     }
@@ -248,9 +257,9 @@ static void choose(flipping *k, uint32_t from, uint32_t depth)
         }
         const fen_answer kept = k->s->given[a->finding];
         k->chosen[depth] = i;
-        fen_trial(k->s, a->finding, a->to);
+        fen_chain_answer(k->s, a->finding, a->to);
         choose(k, i + 1, depth + 1);
-        fen_trial(k->s, a->finding, kept);
+        fen_chain_answer(k->s, a->finding, kept);
     }
 }
 

@@ -1,8 +1,9 @@
 /* scratch.h -- the working memory of verdicts and questions, and the small
- * modules that share it: weigh, answers, ask, together, cover.
+ * modules that share it: weigh, answers, peek, ask, together, cover.
  *
- * "Now" is the state of the answers when fen_weigh last ran; trials compare
- * with it. Everything is sized when the session is made.
+ * "Now" is the state of the answers when fen_weigh last ran; what answers would
+ * do is told against it, as shifts of causes. Everything is sized when the
+ * session is made.
  */
 #ifndef FEN_SCRATCH_H
 #define FEN_SCRATCH_H
@@ -17,6 +18,37 @@ typedef struct possible {
     double lo, hi;      /* stretch of a quantity or of an age; NaN otherwise */
     bool lo_in, hi_in;
 } possible;
+
+/* The answers of one finding, kept from one listing to the next: they depend on
+ * other answers only where a sum of several findings is tested. */
+typedef struct listing {
+    uint32_t at, n;     /* in scratch->possible */
+    int32_t today;      /* of a date's answers: the day they were listed for */
+    bool lasts;         /* listed, and no sum reads the finding */
+} listing;
+
+/* What answers would do to one cause. Causes that stay as they are have none. */
+typedef struct fen_shift {
+    fen_id cause;
+    double factor; /* of its weight among the causes: 10^(change of score / 10); 0: excluded */
+    double bits;   /* factor * log2(factor) */
+    double in;     /* it is out now and would be let in: its weight then, on the scale on which all weigh 1 */
+} fen_shift;
+typedef struct fen_shifts {
+    const fen_shift *at;
+    uint32_t n;
+} fen_shifts;
+
+/* 10^(w/10) of a weight met before: packs know few different ones. */
+typedef struct odds {
+    fen_weight weight;
+    double factor, bits;
+} odds;
+typedef struct ranked {
+    fen_weight score;
+    fen_id cause;
+} ranked;
+#define FEN_ODDS 256u /* a power of two */
 
 typedef struct cut { /* a place where some rule changes its mind */
     double at;
@@ -33,14 +65,32 @@ struct fen_scratch {
     bool *applies;          /* [n_causes] */
     fen_id *ranking;        /* [n_causes] */
     uint32_t n_ranking;
+    ranked *sorted[2];      /* [n_causes] while the ranking is sorted */
+    odds *odds;             /* [FEN_ODDS] */
+    /* answers.c */
+    possible *possible;     /* of all findings, see listing */
+    listing *listing;       /* [n_findings] */
+    possible *answers;      /* of the finding last listed */
+    uint32_t n_answers, max_answers;
+    cut *cuts;              /* [max_answers] */
+    /* peek.c */
+    uint32_t *held;         /* [FEN_PEEK_MAX] nodes counted down, to be put back */
+    fen_id *reached;        /* [FEN_PEEK_MAX] rules whose condition would come to hold */
+    fen_weight *change;     /* [n_causes] 0, but for the hit while looking */
+    int32_t *change_out;    /* [n_causes] */
+    fen_id *hit;            /* [n_causes] */
+    bool *is_hit;           /* [n_causes] */
+    uint32_t n_hit;
+    uint64_t n_peeked, n_tried; /* how often the counters told, and how often chaining had to */
+    /* ask.c */
+    fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] of the answers of one finding */
+    uint32_t *shift_at;     /* [max_answers + 1] */
     double *norm;           /* [n_causes] sum over answers of usual * factor */
     double *moved;          /* [n_causes] share of the answers that touch it */
+    double *share;          /* [n_causes] p / norm */
     fen_id *normed;         /* [n_causes] whose norm is not 1 */
     bool *is_normed;        /* [n_causes] */
     uint32_t n_normed;
-    possible *answers;      /* [max_answers] */
-    uint32_t n_answers, max_answers;
-    cut *cuts;              /* [max_answers] */
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
     fen_answer *plan_answer;
@@ -69,22 +119,33 @@ struct fen_scratch {
 
 /* weigh.c: p, ranking and score0 of now, unless they are. */
 void fen_weigh(fen_session *s);
-/* How a trial changed the weight of CAUSE: 1 is not at all, 0 excluded. */
-double fen_factor(const fen_session *s, fen_id cause);
-/* Sum of p * factor over all causes, given that the touched ones are in s->touched. */
-double fen_mass(const fen_session *s);
-/* Bits by which the trial's P differs from P now: KL(after || now). */
-double fen_surprise(const fen_session *s, double mass);
-/* The leading cause in the trial, and its probability. */
-fen_id fen_leader(const fen_session *s, double mass, double *ret_p);
+/* What becomes of CAUSE if its score changes so, and EXCLUDED tells whether it is
+ * out then; false: nothing. */
+bool fen_shift_of(fen_session *s, fen_id cause, fen_weight change, bool excluded, fen_shift *ret);
+/* The shifts of all causes touched by the trial in force; returns how many. */
+uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret);
+/* Sum of the weights of all causes after the shifts, 1 before. */
+double fen_mass(fen_session *s, fen_shifts shifts);
+/* Bits by which P after the shifts differs from P now: KL(after || now). */
+double fen_surprise(const fen_session *s, fen_shifts shifts, double mass);
+/* The leading cause after the shifts, and its probability. */
+fen_id fen_leader(fen_session *s, fen_shifts shifts, double mass, double *ret_p);
 
 /* answers.c: what FINDING could be answered, into scratch->answers. */
 void fen_list_answers(fen_session *s, fen_id finding);
+/* The most answers it can ever have. */
+uint32_t fen_most_answers(const fen_base *base, fen_id finding);
+
+/* peek.c: what these N answers to open findings would do, into RET (room for all
+ * causes); returns how many shifts. Nothing is changed afterwards. */
+#define FEN_PEEK_MAX 4096u /* nodes counted down at once; beyond, chaining is no dearer */
+uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret);
 
 /* ask.c: chance of each listed answer, by what is known of the causes; calls
- * f(ctx, i, chance, mass) within each trial. */
+ * f(ctx, i, chance, shifts) for each. */
 void fen_try_answers(fen_session *s, fen_id finding,
-                     void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, double mass), void *ctx);
+                     void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts), void *ctx);
+#define FEN_SHIFTS_KEPT 4096u /* of one finding's answers; what is beyond is looked at twice */
 
 /* together.c: the best line of several questions that one rule waits for. */
 typedef struct fen_line_of_questions {
@@ -97,11 +158,5 @@ void fen_best_together(fen_session *s, fen_line_of_questions *ret);
 void fen_cover(fen_session *s);
 /* The signs that CAUSE accounts for, as bits over scratch->present. */
 const uint64_t *fen_accounts_of(fen_session *s, fen_id cause);
-
-/* Put ANSWER in without touching the verdict of now (the caller undoes it). */
-static inline void fen_trial(fen_session *s, fen_id finding, fen_answer a)
-{
-    fen_chain_answer(s, finding, a);
-}
 
 #endif

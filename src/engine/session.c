@@ -58,20 +58,17 @@ static void lay_state(layout *l, fen_session *s)
     LAY(s->is_touched, b->n_causes);
 }
 
-/* The most answers any one finding can be tried with. */
-static uint32_t most_answers(const fen_base *b)
-{
-    uint32_t most = FEN_OPTIONS_MAX + 1;
-    for (fen_id f = 0; f < b->n_findings; f++) {
-        const uint32_t cuts = 2 * (b->net.reads_at[f + 1] - b->net.reads_at[f]);
-        most = cuts + 1 > most ? cuts + 1 : most;
-    }
-    return most;
-}
-
 static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
 {
-    x->max_answers = most_answers(b);
+    uint32_t all_answers = 0;
+    LAY(x->listing, b->n_findings);
+    for (fen_id f = 0; f < b->n_findings; f++) {
+        const uint32_t most = fen_most_answers(b, f);
+        x->max_answers = most > x->max_answers ? most : x->max_answers;
+        if (l->block)
+            x->listing[f].at = all_answers;
+        all_answers += most;
+    }
     x->words = (b->net.n_signs + 63) / 64;
     x->words = x->words ? x->words : 1;
     LAY(x->p, b->n_causes);
@@ -79,11 +76,23 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->out0, b->n_causes);
     LAY(x->applies, b->n_causes);
     LAY(x->ranking, b->n_causes);
+    LAY(x->sorted[0], b->n_causes);
+    LAY(x->sorted[1], b->n_causes);
+    LAY(x->odds, FEN_ODDS);
+    LAY(x->possible, all_answers);
+    LAY(x->held, FEN_PEEK_MAX);
+    LAY(x->reached, FEN_PEEK_MAX);
+    LAY(x->change, b->n_causes);
+    LAY(x->change_out, b->n_causes);
+    LAY(x->hit, b->n_causes);
+    LAY(x->is_hit, b->n_causes);
+    LAY(x->shift, (size_t)b->n_causes + FEN_SHIFTS_KEPT);
+    LAY(x->shift_at, x->max_answers + 1);
     LAY(x->norm, b->n_causes);
     LAY(x->moved, b->n_causes);
+    LAY(x->share, b->n_causes);
     LAY(x->normed, b->n_causes);
     LAY(x->is_normed, b->n_causes);
-    LAY(x->answers, x->max_answers);
     LAY(x->cuts, x->max_answers);
     LAY(x->plan_finding, FEN_PLAN_MAX);
     LAY(x->plan_answer, FEN_PLAN_MAX);
@@ -126,8 +135,8 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
     }
     l = (layout){ .block = s->block };
     lay_all(&l, s);
-    for (fen_id c = 0; c < base->n_causes; c++)
-        s->scratch->norm[c] = 1;
+    for (uint32_t i = 0; i < FEN_ODDS; i++)
+        s->scratch->odds[i].factor = 1; /* of weight 0 */
     fen_chain_start(s);
     fen_session_clear(s);
     *ret_session = s;

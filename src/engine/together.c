@@ -44,10 +44,11 @@ static bool would_hold(fen_session *s, fen_id test, fen_id finding, const fen_an
     return negated ? t < 0 : t > 0;
 }
 
+/* A finding is planned once: what makes a question askable may have planned it before. */
 static bool push(search *k, fen_id finding, fen_answer a, double usual)
 {
     struct fen_scratch *x = k->s->scratch;
-    if (x->n_plan == FEN_PLAN_MAX || !(usual > 0))
+    if (x->n_plan == FEN_PLAN_MAX || !(usual > 0) || planned(x, finding) >= 0)
         return false;
     x->plan_finding[x->n_plan] = finding;
     x->plan_answer[x->n_plan] = a;
@@ -213,6 +214,16 @@ static bool plan_derived(search *k, const fen_test *t, bool negated)
     return ok;
 }
 
+/* Unless what makes another finding askable has planned it meanwhile. */
+static bool plan_middle(search *k, fen_id finding)
+{
+    const fen_session *s = k->s;
+    const fen_finding *f = &s->base->findings[finding];
+    if (planned(s->scratch, finding) >= 0)
+        return true;
+    return !isnan(f->middle) && push(k, finding, (fen_answer){ FEN_KNOWN, 0, f->type == FEN_DATE ? s->today - f->middle : f->middle }, 1);
+}
+
 /* An expression: all but one open finding at their middle, the last so that it holds. */
 static bool plan_expr(search *k, fen_id test, bool negated)
 {
@@ -220,20 +231,15 @@ static bool plan_expr(search *k, fen_id test, bool negated)
     const fen_list of = s->base->exprs[s->base->tests[test].expr].findings;
     fen_id last = FEN_NONE;
     for (uint32_t i = 0; i < of.count; i++) {
-        const fen_finding *f = &s->base->findings[of.at[i]];
         if (s->given[of.at[i]].state == FEN_KNOWN)
             continue;
         if (planned(s->scratch, of.at[i]) >= 0 || !plan_asking(k, of.at[i]))
             return false;
-        if (last != FEN_NONE) {
-            const fen_finding *g = &s->base->findings[last];
-            if (isnan(g->middle) || !push(k, last, (fen_answer){ FEN_KNOWN, 0, g->type == FEN_DATE ? s->today - g->middle : g->middle }, 1))
-                return false;
-        }
-        (void)f;
+        if (last != FEN_NONE && !plan_middle(k, last))
+            return false;
         last = of.at[i];
     }
-    if (last == FEN_NONE)
+    if (last == FEN_NONE || planned(s->scratch, last) >= 0)
         return false;
     /* the planned ones count while the last is chosen */
     struct fen_scratch *x = s->scratch;
@@ -323,21 +329,15 @@ static double plan_gain(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     double usual = 1;
-    fen_watch_begin(s);
-    for (uint32_t i = 0; i < x->n_plan; i++) {
+    for (uint32_t i = 0; i < x->n_plan; i++)
         usual *= x->plan_usual[i];
-        fen_trial(s, x->plan_finding[i], x->plan_answer[i]);
-    }
+    const fen_shifts shifts = { x->shift, fen_peek(s, x->plan_finding, x->plan_answer, x->n_plan, x->shift) };
     double chance = usual; /* P(plan holds): sum over causes of p * usual f / (1 + usual (f - 1)) */
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const double f = fen_factor(s, s->touched[i]);
-        chance += x->p[s->touched[i]] * (usual * f / (1 + usual * (f - 1)) - usual);
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        const double f = shifts.at[i].factor;
+        chance += x->p[shifts.at[i].cause] * (usual * f / (1 + usual * (f - 1)) - usual);
     }
-    const double gain = chance > 0 ? chance * fen_surprise(s, fen_mass(s)) : 0;
-    for (uint32_t i = x->n_plan; i-- > 0;)
-        fen_trial(s, x->plan_finding[i], (fen_answer){ FEN_OPEN, 0, 0 });
-    fen_watch_end(s);
-    return gain;
+    return chance > 0 ? chance * fen_surprise(s, shifts, fen_mass(s, shifts)) : 0;
 }
 
 static fen_id cheapest_first(const fen_session *s)

@@ -1,14 +1,13 @@
-/* weigh.c -- from scores to probabilities, and how a trial shifts them.
+/* weigh.c -- from scores to probabilities, and what shifts of some do to all.
  *
  * P(c) = 10^(score(c)/10) / sum over the causes that apply (design: evidence).
- * A trial changes few causes; what it does to the whole is computed from those
+ * An answer shifts few causes; what it does to the whole is computed from those
  * alone, so that trying hundreds of answers stays cheap.
  */
 #include <assert.h>
 #include <math.h>
 
 #include "scratch.h"
-#include "util/sort.h"
 
 /* 10^(w/10) for a weight in units of 1e-12 dBan. */
 static double odds_of(fen_weight w)
@@ -16,21 +15,39 @@ static double odds_of(fen_weight w)
     return exp2((double)w / (double)FEN_DBAN * 0.33219280948873623); /* log2(10)/10 */
 }
 
-static bool ranks_before(const void *ctx, const void *a, const void *b)
+static bool ranks_before(const ranked *a, const ranked *b)
 {
-    const fen_session *s = ctx;
-    const fen_id i = *(const fen_id *)a, j = *(const fen_id *)b;
-    return s->score[i] != s->score[j] ? s->score[i] > s->score[j] : i < j;
+    return a->score != b->score ? a->score > b->score : a->cause < b->cause;
+}
+
+/* Runs of FROM, each WIDE long, are merged by twos into TO. */
+static void merge_runs(const ranked *from, ranked *to, uint32_t n, uint32_t wide)
+{
+    for (uint32_t at = 0; at < n; at += 2 * wide) {
+        uint32_t i = at, j = at + wide < n ? at + wide : n;
+        const uint32_t middle = j, end = at + 2 * wide < n ? at + 2 * wide : n;
+        for (uint32_t k = at; k < end; k++)
+            to[k] = j == end || (i < middle && ranks_before(&from[i], &from[j])) ? from[i++] : from[j++];
+    }
 }
 
 static void rank(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
-    x->n_ranking = 0;
+    ranked *from = x->sorted[0], *to = x->sorted[1];
+    uint32_t n = 0;
     for (fen_id c = 0; c < s->base->n_causes; c++)
         if (x->p[c] > 0)
-            x->ranking[x->n_ranking++] = c;
-    fen_sort(x->ranking, x->n_ranking, sizeof *x->ranking, ranks_before, s);
+            from[n++] = (ranked){ s->score[c], c };
+    for (uint32_t wide = 1; wide < n; wide *= 2) {
+        ranked *swap = from;
+        merge_runs(from, to, n, wide);
+        from = to;
+        to = swap;
+    }
+    for (uint32_t i = 0; i < n; i++)
+        x->ranking[i] = from[i].cause;
+    x->n_ranking = n;
 }
 
 /* The best score that counts; if every cause is out, the best of all. */
@@ -66,76 +83,118 @@ void fen_weigh(fen_session *s)
     x->weighed = true;
 }
 
-double fen_factor(const fen_session *s, fen_id c)
+/* -- shifts ---------------------------------------------------------------- */
+
+static const odds *odds_met(struct fen_scratch *x, fen_weight w)
 {
-    const struct fen_scratch *x = s->scratch;
-    if (!x->applies[c])
-        return 1;
-    if (s->excluded[c])
-        return x->out0[c] ? 1 : 0;
-    return odds_of(s->score[c] - x->score0[c]);
+    odds *o = &x->odds[(uint64_t)w * UINT64_C(0x9E3779B97F4A7C15) >> 56];
+    if (o->weight != w) {
+        const double log2_factor = (double)w / (double)FEN_DBAN * 0.33219280948873623;
+        *o = (odds){ w, exp2(log2_factor), 0 };
+        o->bits = o->factor > 0 ? o->factor * log2_factor : 0;
+    }
+    return o;
 }
 
-/* What a touched cause weighs in the trial, on the scale on which all weighed 1. */
-static double after(const fen_session *s, fen_id c)
+bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, bool excluded, fen_shift *ret)
 {
-    const struct fen_scratch *x = s->scratch;
-    if (!x->applies[c] || s->excluded[c])
-        return 0;
-    if (x->out0[c]) /* the trial lets it back in */
-        return odds_of(s->score[c] - x->top) / (x->sum > 0 ? x->sum : 1);
-    return x->p[c] * odds_of(s->score[c] - x->score0[c]);
+    struct fen_scratch *x = s->scratch;
+    *ret = (fen_shift){ .cause = c };
+    if (!x->applies[c] || (x->out0[c] && excluded))
+        return false;
+    if (excluded)
+        return true;
+    if (x->out0[c]) {
+        ret->factor = 1;
+        ret->in = odds_of(x->score0[c] + change - x->top) / (x->sum > 0 ? x->sum : 1);
+        return ret->in > 0;
+    }
+    if (!change)
+        return false;
+    const odds *o = odds_met(x, change);
+    ret->factor = o->factor;
+    ret->bits = o->bits;
+    return true;
+}
+
+uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < s->n_touched; i++) {
+        const fen_id c = s->touched[i];
+        n += fen_shift_of(s, c, s->score[c] - s->scratch->score0[c], s->excluded[c] > 0, &ret[n]);
+    }
+    return n;
+}
+
+static double after(const struct fen_scratch *x, const fen_shift *h)
+{
+    return h->in > 0 ? h->in : x->p[h->cause] * h->factor;
+}
+
+/* Causes are marked while others are looked for. */
+static void mark(struct fen_scratch *x, fen_shifts shifts, bool on)
+{
+    for (uint32_t i = 0; i < shifts.n; i++)
+        x->is_hit[shifts.at[i].cause] = on;
 }
 
 /* The short way adds up changes to 1; where little of 1 is left they cancel, and
  * the sum is made afresh. */
 #define CANCELLED 0.25
 
-double fen_mass(const fen_session *s)
+static double mass_afresh(struct fen_scratch *x, fen_shifts shifts)
 {
-    const struct fen_scratch *x = s->scratch;
-    double mass = x->sum > 0 ? 1 : 0;
-    for (uint32_t i = 0; i < s->n_touched; i++)
-        mass += after(s, s->touched[i]) - x->p[s->touched[i]];
-    if (mass > CANCELLED)
-        return mass;
-    mass = 0;
-    for (fen_id c = 0; c < s->base->n_causes; c++)
-        mass += s->is_touched[c] ? after(s, c) : x->p[c];
+    double mass = 0;
+    mark(x, shifts, true);
+    for (uint32_t i = 0; i < x->n_ranking; i++)
+        mass += x->is_hit[x->ranking[i]] ? 0 : x->p[x->ranking[i]];
+    mark(x, shifts, false);
+    for (uint32_t i = 0; i < shifts.n; i++)
+        mass += after(x, &shifts.at[i]);
     return mass;
+}
+
+double fen_mass(fen_session *s, fen_shifts shifts)
+{
+    struct fen_scratch *x = s->scratch;
+    double mass = x->sum > 0 ? 1 : 0;
+    for (uint32_t i = 0; i < shifts.n; i++)
+        mass += after(x, &shifts.at[i]) - x->p[shifts.at[i].cause];
+    return mass > CANCELLED ? mass : mass_afresh(x, shifts);
 }
 
 /* A cause that a trial lets back in had no probability to compare with; it is
  * as surprising as if it had had one in a million. */
 #define LET_IN 1e-6
 
-double fen_surprise(const fen_session *s, double mass)
+double fen_surprise(const fen_session *s, fen_shifts shifts, double mass)
 {
     const struct fen_scratch *x = s->scratch;
     if (!(mass > 0))
         return 0;
     double sum = 0;
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const fen_id c = s->touched[i];
-        const double w = after(s, c);
-        if (w > 0)
-            sum += w * log2(w / (x->p[c] > 0 ? x->p[c] : LET_IN));
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        const fen_shift *h = &shifts.at[i];
+        sum += h->in > 0 ? h->in * log2(h->in / LET_IN) : x->p[h->cause] * h->bits;
     }
     const double bits = sum / mass - log2(mass);
     return bits > 0 ? bits : 0;
 }
 
-fen_id fen_leader(const fen_session *s, double mass, double *ret_p)
+fen_id fen_leader(fen_session *s, fen_shifts shifts, double mass, double *ret_p)
 {
-    const struct fen_scratch *x = s->scratch;
+    struct fen_scratch *x = s->scratch;
     fen_id best = FEN_NONE;
+    mark(x, shifts, true);
     for (uint32_t i = 0; i < x->n_ranking && best == FEN_NONE; i++)
-        if (!s->is_touched[x->ranking[i]]) /* the best untouched one comes first */
+        if (!x->is_hit[x->ranking[i]]) /* the best that stays as it is comes first */
             best = x->ranking[i];
+    mark(x, shifts, false);
     double best_w = best != FEN_NONE ? x->p[best] : 0;
-    for (uint32_t i = 0; i < s->n_touched; i++) {
-        const fen_id c = s->touched[i];
-        const double w = after(s, c);
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        const fen_id c = shifts.at[i].cause;
+        const double w = after(x, &shifts.at[i]);
         if (w > best_w || (w == best_w && w > 0 && c < best)) {
             best = c;
             best_w = w;
