@@ -15,7 +15,10 @@
  *     where: {tray: b4, water: rain butt}     # whatever is recorded, for `shared`
  *     settled: [crown-rot]                    # what it turned out to be
  *
- * or, with several visits, `visits:` a list of {date, findings, note, settled}
+ * Among the settled cases (settled.h) it also has `format: 1`, by which a later program tells
+ * what it reads, and `lesson: RULE` if it was put there because a rule was learnt from it.
+ *
+ * Or, with several visits, `visits:` a list of {date, findings, note, settled}
  * in order of date. Read against a base: names become ids. A case owns its memory.
  *
  * An answer is written as at the prompt (fen_answer_read), a `several` also as a
@@ -52,8 +55,11 @@ typedef struct fen_case {
     size_t n_visits;
     const fen_tag *where;
     size_t n_where;
+    const char *lesson; /* the rule that was learnt from it when it was kept, or NULL */
     fen_place place;
 } fen_case;
+
+#define FEN_CASE_FORMAT 1 /* the latest that is read, and the one that is written */
 
 /* Read a case file (one case). TODAY is the date of a visit that names none.
  * FEN_EINPUT: problems were added, no case. */
@@ -70,6 +76,14 @@ void fen_case_answer(const fen_case *c, size_t visit, fen_session *s);
  * replaces the former. ID and NOTE are cleaned of control characters. */
 FEN_MUST_USE fen_status fen_case_from_session(fen_session *s, const char *id, const fen_case *earlier, fen_list order, const char *note, fen_case **ret_case);
 
+/* What it turned out to be: the causes of the latest visit that says. Borrowed from C. */
+fen_list fen_case_settled(const fen_case *c);
+/* A copy of C in which the last visit was settled as CAUSE (FEN_NONE: as it was), with LESSON (or NULL). */
+FEN_MUST_USE fen_status fen_case_settle(const fen_case *c, fen_id cause, const char *lesson, fen_case **ret_case);
+
+/* Append C as YAML to a text; KEPT: as it stands among the settled cases, with format and lesson. */
+struct fen_str; /* util/str.h */
+FEN_MUST_USE fen_status fen_case_write(const fen_base *base, const fen_case *c, bool kept, struct fen_str *out);
 /* Write as YAML, atomically. FEN_EIO with errno: the file is as it was. */
 FEN_MUST_USE fen_status fen_case_keep(const fen_base *base, const fen_case *c, const char *path);
 

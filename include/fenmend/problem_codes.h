@@ -37,6 +37,8 @@
     X(NO_DECIDING, "no-deciding", "A cause needs the one finding that settles it, and a rule for or against it that looks at that finding. Questions about causes that kill fast are chosen by it.") \
     X(NO_SOURCE, "no-source", "The rule does not say where it comes from. Name a page, a paper or growers who agree, or say 'common practice, no source' or 'from memory'; a rule that nobody can check is a rule that nobody can correct.") \
     X(LONG_TEXT, "long-text", "The text does not fit where it is shown: a question has two lines of a terminal, an answer one, a name half of one.") \
-    X(ODD_UNIT, "odd-unit", "The number is so large or so small in its unit that nobody would say it so, and another unit of the dimension has a plain number for the same quantity. Mistakes by a factor of ten or a thousand hide in such numbers.")
+    X(ODD_UNIT, "odd-unit", "The number is so large or so small in its unit that nobody would say it so, and another unit of the dimension has a plain number for the same quantity. Mistakes by a factor of ten or a thousand hide in such numbers.") \
+    X(FORMAT, "format", "The case was kept by a later version of the program, in a format that this one would misunderstand. Nothing is read from it and nothing is written over it; use the later version, or name another file.") \
+    X(BUSY, "busy", "Another program is writing the same file at this moment. Nothing was written; say the same again when it is done.")
 
 #endif

@@ -164,6 +164,14 @@ static void put_tags(maker *m, const fen_case *earlier, fen_case *c)
     c->n_where = tags ? earlier->n_where : 0;
 }
 
+fen_list fen_case_settled(const fen_case *c)
+{
+    for (size_t v = c->n_visits; v-- > 0;)
+        if (c->visits[v].settled.count)
+            return c->visits[v].settled;
+    return (fen_list){ 0 };
+}
+
 static void put_kind(fen_session *s, fen_case *c)
 {
     const fen_answer a = fen_session_given(s, FEN_KIND_FINDING);
@@ -200,4 +208,28 @@ fen_status fen_case_from_session(fen_session *s, const char *id, const fen_case 
         return FEN_ENOMEM;
     *ret_case = made;
     return FEN_OK;
+}
+
+fen_status fen_case_settle(const fen_case *c, fen_id cause, const char *lesson, fen_case **ret_case)
+{
+    maker m = { .arena = fen_arena_new() };
+    fen_case copy = *c;
+    if (!m.arena)
+        return FEN_ENOMEM;
+    copy.id = keep_text(&m, c->id);
+    copy.lesson = keep_text(&m, lesson);
+    fen_visit *visits = fen_arena_take(m.arena, c->n_visits, sizeof *visits);
+    for (size_t i = 0; visits && i < c->n_visits; i++)
+        visits[i] = keep_visit(&m, &c->visits[i]);
+    if (visits && cause != FEN_NONE)
+        visits[c->n_visits - 1].settled = keep_list(&m, (fen_list){ &cause, 1 });
+    copy.visits = visits;
+    copy.where = NULL;
+    put_tags(&m, c, &copy);
+    if (m.lost || !visits) {
+        fen_arena_free(m.arena);
+        return FEN_ENOMEM;
+    }
+    *ret_case = fen_case_own(m.arena, &copy);
+    return *ret_case ? FEN_OK : FEN_ENOMEM;
 }

@@ -4,6 +4,7 @@
  * say, quantities in the stored unit with every digit they need, dates in full.
  * The text is complete in memory before the old file is touched.
  */
+#include <errno.h>
 #include <string.h>
 
 #include "case_yaml.h"
@@ -13,6 +14,10 @@
 #include "util/date.h"
 #include "util/file.h"
 #include "util/limits.h"
+
+#define TEXT_OF(number) TEXT_OF_EXPANDED(number)
+#define TEXT_OF_EXPANDED(number) #number
+#define FORMAT_TEXT TEXT_OF(FEN_CASE_FORMAT)
 
 /* The file's name without folder and suffix, as an owned text. */
 static char *stem_of(const char *path)
@@ -130,10 +135,14 @@ static void put_visits(fen_yaml_out *out, const fen_base *base, const fen_case *
     fen_yaml_out_end(out);
 }
 
-static void put_case(fen_yaml_out *out, const fen_base *base, const fen_case *c)
+static void put_case(fen_yaml_out *out, const fen_base *base, const fen_case *c, bool kept)
 {
     fen_yaml_out_map(out, false);
     put_pair(out, "case", c->id);
+    if (kept)
+        put_pair(out, "format", FORMAT_TEXT);
+    if (kept && c->lesson)
+        put_pair(out, "lesson", c->lesson);
     if (c->kind != FEN_NONE)
         put_pair(out, "kind", fen_base_kind(base, c->kind)->id);
     else if (c->kind_unsure)
@@ -149,21 +158,27 @@ static void put_case(fen_yaml_out *out, const fen_base *base, const fen_case *c)
     fen_yaml_out_end(out);
 }
 
-fen_status fen_case_keep(const fen_base *base, const fen_case *c, const char *path)
+fen_status fen_case_write(const fen_base *base, const fen_case *c, bool kept, fen_str *text)
 {
     fen_yaml_out *out = NULL;
+    fen_status st = fen_yaml_out_new(text, &out);
+    if (!st) {
+        put_case(out, base, c, kept);
+        st = fen_yaml_out_finish(out);
+    }
+    fen_yaml_out_free(out);
+    return st;
+}
+
+fen_status fen_case_keep(const fen_base *base, const fen_case *c, const char *path)
+{
     fen_str text;
     fen_str_init(&text, FEN_CASE_MAX);
-
-    fen_status st = fen_yaml_out_new(&text, &out);
-    if (st)
-        goto out;
-    put_case(out, base, c);
-    st = fen_yaml_out_finish(out);
+    fen_status st = fen_case_write(base, c, false, &text);
     if (st == FEN_OK)
         st = fen_file_write(path, text.at, text.len, 0666);
-out:
-    fen_yaml_out_free(out);
+    const int error = errno;
     fen_str_free(&text);
+    errno = error;
     return st;
 }

@@ -14,6 +14,7 @@
 #include "util/date.h"
 #include "util/limits.h"
 #include "util/near.h"
+#include "util/number.h"
 #include "util/vec.h"
 
 typedef struct reader {
@@ -76,6 +77,26 @@ static void read_name(reader *r, const fen_node *node)
         COMPLAIN(r, FEN_CODE_MISSING, node, "write a name, or leave 'case' out", "the case has an empty name");
     else
         r->c.id = keep(r, node);
+}
+
+static void read_format(reader *r, const fen_node *node)
+{
+    double format;
+    size_t len;
+    if (!is_text(r, node, "the format of a case", "leave 'format' as it was written"))
+        return;
+    if (!fen_number_read(node->text, node->len, &format, &len) || len != node->len || format < 1)
+        COMPLAIN(r, FEN_CODE_BAD_VALUE, node, "leave 'format' as it was written, or leave it out", "'%.40s' is no format of a case",
+                 node->text);
+    else if (format > FEN_CASE_FORMAT)
+        COMPLAIN(r, FEN_CODE_FORMAT, node, "use the later version of fenmend that kept it",
+                 "the case has the format %.40s, and this version reads no later one than %d", node->text, FEN_CASE_FORMAT);
+}
+
+static void read_lesson(reader *r, const fen_node *node)
+{
+    if (is_text(r, node, "the lesson of a case", "write the name of the rule that was learnt from it") && !is_left_out(node))
+        r->c.lesson = keep(r, node);
 }
 
 static fen_place place_in(const reader *r, const fen_node *node, const fen_answer_fault *fault)
@@ -362,6 +383,7 @@ static void read_visits(reader *r, const fen_node *node);
 /* In the order of reading: a visit's date before its findings, whose dates
  * depend on it. */
 static const case_key keys[] = {
+    { "format", NULL, false },          { "lesson", read_lesson, false }, /* the format: before all else */
     { "case", read_name, false },       { "kind", read_kind, false },
     { "date", read_date, true },        { "findings", read_findings, true },
     { "note", read_note, true },        { "settled", read_settled, true },
@@ -417,7 +439,7 @@ static void read_keys(reader *r, const fen_node *map, bool of_visit)
 {
     for (size_t i = 0; i < FEN_COUNT(keys); i++) {
         const fen_node *value = fen_node_get(map, keys[i].key);
-        if (value && keys[i].of_visit == of_visit)
+        if (value && keys[i].read && keys[i].of_visit == of_visit)
             keys[i].read(r, value);
     }
 }
@@ -477,8 +499,20 @@ static void warn_all_kinds(reader *r, const fen_node *root)
             warn_of_kinds(r, fen_node_get(visits->items[i], "findings"));
 }
 
+/* What a later version wrote may mean anything: one message, and nothing is read. */
+static bool can_be_read(reader *r, const fen_node *root)
+{
+    const fen_node *format = fen_node_get(root, "format");
+    const size_t errors = fen_problems_errors(r->problems);
+    if (format)
+        read_format(r, format);
+    return fen_problems_errors(r->problems) == errors;
+}
+
 static void read_case(reader *r, const fen_node *root, const char *stem)
 {
+    if (!can_be_read(r, root))
+        return;
     check_keys(r, root, false);
     read_keys(r, root, false);
     if (!fen_node_get(root, "visits")) {

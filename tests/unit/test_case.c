@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "util/file.h"
+#include "util/str.h"
 #include "views.h"
 
 static fen_base *base;
@@ -504,6 +505,48 @@ static void a_place_that_cannot_be_written_is_told(void **state)
     fen_case_free(c);
 }
 
+static void a_settled_copy_stands_alone_and_says_its_format(void **state)
+{
+    (void)state;
+    fen_str text;
+    fen_case *settled = NULL, *c = load_text("case: b\nkind: snap-trap\nvisits:\n- date: 2026-06-01\n  settled: something-else\n"
+                                             "- date: 2026-06-20\n  findings: {crown: soft}\n");
+    assert_int_equal(fen_case_settled(c).count, 1);
+    assert_int_equal(fen_case_settled(c).at[0], fen_base_causes(base) - 1);
+    assert_int_equal(fen_case_settle(c, fen_base_find_cause(base, "crown-rot"), "lesson-b", &settled), FEN_OK);
+    fen_case_free(c);
+    assert_int_equal(fen_case_settled(settled).at[0], fen_base_find_cause(base, "crown-rot")); /* the latest that says */
+    fen_str_init(&text, 1 << 20);
+    assert_int_equal(fen_case_write(base, settled, true, &text), FEN_OK);
+    assert_string_equal(text.at, "case: b\nformat: 1\nlesson: lesson-b\nkind: snap-trap\nvisits:\n- date: 2026-06-01\n  findings: {}\n"
+                                 "  settled: [something-else]\n- date: 2026-06-20\n  findings:\n    crown: soft\n  settled: [crown-rot]\n");
+    fen_case_free(settled);
+    c = load_text(text.at);
+    assert_string_equal(c->lesson, "lesson-b");
+    assert_int_equal(fen_case_settle(c, FEN_NONE, NULL, &settled), FEN_OK);
+    assert_null(settled->lesson);
+    assert_int_equal(fen_case_settled(settled).at[0], fen_base_find_cause(base, "crown-rot"));
+    fen_case_free(settled);
+    fen_case_free(c);
+    fen_str_free(&text);
+}
+
+static fen_status settle(void *arg)
+{
+    fen_case *settled = NULL;
+    const fen_status st = fen_case_settle(arg, 0, "lesson", &settled);
+    fen_case_free(settled);
+    return st;
+}
+
+static void settling_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    fen_case *c = load_text(full);
+    unit_refuse_each(settle, c);
+    fen_case_free(c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -520,6 +563,8 @@ int main(void)
         cmocka_unit_test(a_load_survives_every_failed_allocation),
         cmocka_unit_test(a_load_with_problems_survives_every_failed_allocation),
         cmocka_unit_test(making_and_keeping_survive_every_failed_allocation),
+        cmocka_unit_test(a_settled_copy_stands_alone_and_says_its_format),
+        cmocka_unit_test(settling_survives_every_failed_allocation),
         cmocka_unit_test(a_full_disk_leaves_the_old_file),
         cmocka_unit_test(a_place_that_cannot_be_written_is_told),
     };
