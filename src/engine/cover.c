@@ -19,21 +19,6 @@ typedef struct sign_walk {
     uint32_t n_stack;
 } sign_walk;
 
-static void set_sign(sign_walk *w, fen_id atom)
-{
-    const struct fen_scratch *x = w->s->scratch;
-    uint32_t lo = 0, hi = x->n_present; /* present is ascending */
-    while (lo < hi) {
-        const uint32_t mid = lo + (hi - lo) / 2;
-        if (x->present[mid] < atom)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    if (lo < x->n_present && x->present[lo] == atom)
-        w->bits[lo / 64] |= UINT64_C(1) << (lo % 64);
-}
-
 static void push_rule(sign_walk *w, fen_id r)
 {
     struct fen_scratch *x = w->s->scratch;
@@ -50,37 +35,59 @@ static void use_test(void *ctx, fen_id test, bool negated)
     sign_walk *w = ctx;
     const fen_session *s = w->s;
     const fen_test *t = &s->base->tests[test];
-    if (negated || t->op != FEN_TEST_ATOM || fen_truth_now(s, test) <= 0)
+    if (negated || t->op != FEN_TEST_ATOM)
         return;
-    set_sign(w, test);
-    if (!s->base->findings[t->finding].derived || !s->atom[test].on)
+    const uint32_t sign = s->scratch->sign_at[test];
+    if (sign)
+        w->bits[(sign - 1) / 64] |= UINT64_C(1) << ((sign - 1) % 64);
+    if (!s->base->findings[t->finding].derived || !s->atom[test].on || fen_truth_now(s, test) <= 0)
         return;
     for (uint32_t i = s->base->net.sets_at[test]; i < s->base->net.sets_at[test + 1]; i++)
         push_rule(w, s->base->net.sets[i]);
 }
 
-static fen_weight weight_for(const fen_rule *r, fen_id cause)
+/* The first weight that R gives EFFECT's cause; 0 if that is another effect. */
+static fen_weight weight_by(const fen_rule *r, const fen_effect *effect)
 {
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_WEIGH && r->effects[i].target == cause)
-            return r->effects[i].weight;
-    return 0;
+    for (const fen_effect *e = r->effects; e < effect; e++)
+        if (e->op == FEN_WEIGH && e->target == effect->target)
+            return 0;
+    return effect->op == FEN_WEIGH ? effect->weight : 0;
 }
 
-static void account(fen_session *s, fen_id cause)
+/* The signs that a fired rule used are accounted for by every cause it speaks for. */
+static void account(fen_session *s, fen_id r)
 {
     struct fen_scratch *x = s->scratch;
-    sign_walk w = { s, x->accounts + (size_t)cause * x->words, 0 };
-    memset(w.bits, 0, x->words * sizeof *w.bits);
-    if (!x->n_present || x->out0[cause])
+    const fen_rule *rule = &s->base->rules[r];
+    bool used = false;
+    for (uint32_t i = 0; i < rule->n_effects; i++) {
+        const fen_id cause = rule->effects[i].target;
+        if (weight_by(rule, &rule->effects[i]) <= 0 || x->out0[cause])
+            continue;
+        if (!used) {
+            sign_walk w = { s, x->have, 0 };
+            memset(w.bits, 0, x->words * sizeof *w.bits);
+            x->stamp++;
+            push_rule(&w, r);
+            while (w.n_stack)
+                fen_cond_walk(s->base, s->base->rules[x->rule_stack[--w.n_stack]].cond, false, use_test, &w);
+            used = true;
+        }
+        for (uint32_t w = 0; w < x->words_present; w++)
+            x->accounts[(size_t)cause * x->words + w] |= x->have[w];
+    }
+}
+
+static void account_all(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    memset(x->accounts, 0, (size_t)s->base->n_causes * x->words * sizeof *x->accounts);
+    if (!x->n_present)
         return;
-    x->stamp++;
-    const fen_list rules = s->base->causes[cause].rules;
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (weight_for(&s->base->rules[rules.at[i]], cause) > 0)
-            push_rule(&w, rules.at[i]);
-    while (w.n_stack)
-        fen_cond_walk(s->base, s->base->rules[x->rule_stack[--w.n_stack]].cond, false, use_test, &w);
+    for (fen_id r = 0; r < s->base->n_rules; r++)
+        if (s->rule[r].fired && !s->rule[r].only_derives)
+            account(s, r);
 }
 
 const uint64_t *fen_accounts_of(fen_session *s, fen_id cause)
@@ -108,41 +115,45 @@ static double log_odds(const fen_session *s, fen_id c)
     return (double)s->score[c] / (double)FEN_DBAN;
 }
 
-/* May this cause be in a set for this sign? Unlikely ones only if they must. */
-static bool may_cover(const fen_session *s, fen_id c, uint32_t sign, bool unlikely_too)
+/* Who accounts for anything, in order of rank, and how many causes each sign has.
+ * Unlikely ones may be in a set for a sign only if they must: then they count. */
+static void count_coverers(fen_session *s)
 {
-    const struct fen_scratch *x = s->scratch;
-    return has(x->accounts + (size_t)c * x->words, sign) && (unlikely_too || x->p[c] >= BELIEVABLE);
-}
-
-static uint32_t count_coverers(const fen_session *s, uint32_t sign, bool *ret_unlikely)
-{
-    const struct fen_scratch *x = s->scratch;
-    uint32_t likely = 0, all = 0;
+    struct fen_scratch *x = s->scratch;
+    memset(x->coverers, 0, x->n_present * sizeof *x->coverers);
+    x->n_covering = 0;
     for (uint32_t i = 0; i < x->n_ranking; i++) {
-        likely += may_cover(s, x->ranking[i], sign, false);
-        all += may_cover(s, x->ranking[i], sign, true);
+        const fen_id c = x->ranking[i];
+        const bool likely = x->p[c] >= BELIEVABLE;
+        bool any = false;
+        for (uint32_t w = 0; w < x->words_present; w++) {
+            const uint64_t all = x->accounts[(size_t)c * x->words + w];
+            any |= all != 0;
+            for (uint64_t bits = all; bits; bits &= bits - 1) {
+                struct coverers *n = &x->coverers[w * 64 + (uint32_t)__builtin_ctzll(bits)];
+                n->all++;
+                n->likely += likely;
+            }
+        }
+        if (any)
+            x->cover_by[x->n_covering++] = c;
     }
-    *ret_unlikely = !likely;
-    return likely ? likely : all;
 }
 
 /* The open sign with the fewest causes: branching on it keeps the tree narrow. */
-static uint32_t hardest(const fen_session *s, const uint64_t *open, bool *ret_unlikely)
+static uint32_t hardest(const fen_session *s, const uint64_t *open)
 {
     const struct fen_scratch *x = s->scratch;
     uint32_t best = UINT32_MAX, fewest = UINT32_MAX;
-    for (uint32_t i = 0; i < x->n_present; i++) {
-        bool unlikely;
-        if (!has(open, i))
-            continue;
-        const uint32_t n = count_coverers(s, i, &unlikely);
-        if (n < fewest) {
-            fewest = n;
-            best = i;
-            *ret_unlikely = unlikely;
+    for (uint32_t w = 0; w < x->words_present; w++)
+        for (uint64_t bits = open[w]; bits; bits &= bits - 1) {
+            const uint32_t i = w * 64 + (uint32_t)__builtin_ctzll(bits);
+            const uint32_t n = x->coverers[i].likely ? x->coverers[i].likely : x->coverers[i].all;
+            if (n < fewest) {
+                fewest = n;
+                best = i;
+            }
         }
-    }
     return best;
 }
 
@@ -161,21 +172,22 @@ static void cover_from(cover_search *k, uint32_t depth, const uint64_t *open, do
 {
     fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
-    bool unlikely = false;
-    const uint32_t sign = hardest(s, open, &unlikely);
+    const uint32_t sign = hardest(s, open);
     if (sign == UINT32_MAX) {
         keep_best(k, depth, score);
         return;
     }
+    const bool unlikely = !x->coverers[sign].likely;
     uint64_t *left = x->levels + (size_t)depth * x->words;
-    for (uint32_t i = 0; i < x->n_ranking && depth < k->want; i++) {
-        const fen_id c = x->ranking[i];
-        if (!may_cover(s, c, sign, unlikely))
+    for (uint32_t i = 0; i < x->n_covering && depth < k->want; i++) {
+        const fen_id c = x->cover_by[i];
+        const uint64_t *accounts = x->accounts + (size_t)c * x->words;
+        if (!has(accounts, sign) || (!unlikely && x->p[c] < BELIEVABLE))
             continue;
         if (++k->work > FEN_COVER_WORK)
             return;
-        for (uint32_t w = 0; w < x->words; w++)
-            left[w] = open[w] & ~x->accounts[(size_t)c * x->words + w];
+        for (uint32_t w = 0; w < x->words_present; w++)
+            left[w] = open[w] & ~accounts[w];
         x->trying[depth] = c;
         cover_from(k, depth + 1, left, score + log_odds(s, c));
     }
@@ -184,10 +196,18 @@ static void cover_from(cover_search *k, uint32_t depth, const uint64_t *open, do
 static void list_present(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
+    const fen_net *net = &s->base->net;
+    for (uint32_t i = 0; i < x->n_present; i++)
+        x->sign_at[x->present[i]] = 0;
     x->n_present = 0;
-    for (uint32_t i = 0; i < s->base->net.n_signs; i++)
-        if (fen_truth_now(s, s->base->net.signs[i]) > 0)
-            x->present[x->n_present++] = s->base->net.signs[i];
+    for (uint32_t i = 0; i < net->n_signs; i++) {
+        const fen_id atom = net->signs[i], f = s->base->tests[atom].finding;
+        if ((s->given[f].state != FEN_KNOWN && !s->base->findings[f].derived) || fen_truth_now(s, atom) <= 0)
+            continue;
+        x->present[x->n_present++] = atom;
+        x->sign_at[atom] = x->n_present;
+    }
+    x->words_present = (x->n_present + 63) / 64;
 }
 
 static void list_unexplained(fen_session *s)
@@ -195,13 +215,11 @@ static void list_unexplained(fen_session *s)
     struct fen_scratch *x = s->scratch;
     uint32_t n = 0;
     memset(x->need, 0, x->words * sizeof *x->need);
-    for (uint32_t i = 0; i < x->n_present; i++) {
-        bool ignored;
-        if (count_coverers(s, i, &ignored))
+    for (uint32_t i = 0; i < x->n_present; i++)
+        if (x->coverers[i].all)
             x->need[i / 64] |= UINT64_C(1) << (i % 64);
         else
             x->unexplained[n++] = x->present[i];
-    }
     x->verdict.unexplained = (fen_list){ x->unexplained, n };
 }
 
@@ -214,13 +232,13 @@ static uint32_t cover_greedily(fen_session *s)
     while (n < FEN_COVER_MAX) {
         fen_id best = FEN_NONE;
         int most = 0;
-        for (uint32_t i = 0; i < x->n_ranking; i++) {
+        for (uint32_t i = 0; i < x->n_covering; i++) {
             int gain = 0;
-            for (uint32_t w = 0; w < x->words; w++)
-                gain += __builtin_popcountll(x->have[w] & x->accounts[(size_t)x->ranking[i] * x->words + w]);
+            for (uint32_t w = 0; w < x->words_present; w++)
+                gain += __builtin_popcountll(x->have[w] & x->accounts[(size_t)x->cover_by[i] * x->words + w]);
             if (gain > most) {
                 most = gain;
-                best = x->ranking[i];
+                best = x->cover_by[i];
             }
         }
         if (best == FEN_NONE)
@@ -247,8 +265,8 @@ void fen_cover(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     list_present(s);
-    for (fen_id c = 0; c < s->base->n_causes && x->n_present; c++)
-        account(s, c);
+    account_all(s);
+    count_coverers(s);
     list_unexplained(s);
     cover_search k = { .s = s };
     for (k.want = 0; k.want <= FEN_COVER_MAX && !k.n_best && k.work <= FEN_COVER_WORK; k.want++)

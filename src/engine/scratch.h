@@ -97,9 +97,13 @@ struct fen_scratch {
     double *plan_usual;
     uint32_t n_plan;
     /* cover.c */
-    uint32_t words;         /* of one set of signs */
+    uint32_t words, words_present; /* of one set of signs; of those present */
     fen_id *present;        /* [n_signs] */
     uint32_t n_present;
+    uint32_t *sign_at;      /* [n_tests] 1 + place among the present; 0: no sign, or not present */
+    struct coverers { uint32_t likely, all; } *coverers; /* [n_signs] of those present */
+    fen_id *cover_by;       /* [n_causes] who account for any, best first */
+    uint32_t n_covering;
     uint64_t *accounts;     /* [n_causes * words] */
     uint64_t *need, *have;  /* [words] scratch sets */
     uint64_t *levels;       /* [words * FEN_COVER_MAX] */

@@ -98,6 +98,9 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);
     LAY(x->present, b->net.n_signs);
+    LAY(x->sign_at, b->n_tests);
+    LAY(x->coverers, b->net.n_signs);
+    LAY(x->cover_by, b->n_causes);
     LAY(x->accounts, (size_t)b->n_causes * x->words);
     LAY(x->need, x->words);
     LAY(x->have, x->words);
