@@ -4,10 +4,13 @@
 #include "resolve.h"
 #include "shape.h"
 
-enum { KINDS, WHEN, THEN, OVER, WHY, SOURCE };
+enum { KINDS, WHEN, THEN, OVER, WHY, SOURCE, LESSON };
 static const fen_key keys[] = {
-    { "kinds", false }, { "when", false }, { "then", true }, { "over", false }, { "why", true }, { "source", false },
+    { "kinds", false }, { "when", false }, { "then", true }, { "over", false }, { "why", true }, { "source", false }, { "lesson", false },
 };
+
+/* Where a rule was learnt from a case; nothing is judged by it. */
+static const fen_key lesson_keys[] = { { "case", true }, { "date", false }, { "author", false } };
 
 /* ---- effects ---- */
 
@@ -140,6 +143,20 @@ static bool read_over(fen_loader *l, const fen_fields *f, uint32_t rule, fen_rul
     return true;
 }
 
+static bool read_lesson(fen_loader *l, const fen_fields *f)
+{
+    fen_fields lesson;
+    const char *text;
+    bool ok = true;
+    if (!f->value[LESSON])
+        return true;
+    if (!fen_shape_fields(l, f->value[LESSON], f->key[LESSON]->place, "'lesson'", lesson_keys, FEN_COUNT(lesson_keys), &lesson))
+        return false;
+    for (size_t i = 0; i < FEN_COUNT(lesson_keys); i++)
+        ok &= !lesson.value[i] || fen_shape_text(l, lesson.key[i], lesson.value[i], &text);
+    return ok && lesson.clean;
+}
+
 static bool read_fields(fen_loader *l, const fen_fields *f, uint32_t rule, fen_rule *r)
 {
     bool ok = fen_shape_names(l, f->key[KINDS], f->value[KINDS], FEN_PART_KINDS, &r->kinds);
@@ -150,7 +167,7 @@ static bool read_fields(fen_loader *l, const fen_fields *f, uint32_t rule, fen_r
     ok &= read_over(l, f, rule, r);
     ok &= fen_shape_text(l, f->key[WHY], f->value[WHY], &r->why);
     ok &= fen_shape_text(l, f->key[SOURCE], f->value[SOURCE], &r->source);
-    return ok;
+    return read_lesson(l, f) && ok;
 }
 
 static void read_rule(fen_loader *l, uint32_t i)
