@@ -1,0 +1,88 @@
+/* lesson_own.h -- what the parts of a lesson share; see fenmend/lesson.h for what it is.
+ *
+ * lesson.c makes and orders proposals; lesson_tests.c finds what separates cases;
+ * lesson_form.c makes rules that put the true cause ahead; lesson_text.c writes
+ * them; lesson_judge.c judges this case and all settled ones under them;
+ * lesson_keep.c writes files.
+ */
+#ifndef FEN_LESSON_OWN_H
+#define FEN_LESSON_OWN_H
+
+#include "fenmend/lesson.h"
+#include "own_pack.h"
+#include "store.h"
+#include "util/arena.h"
+
+#define FEN_LESSON_NAME 64       /* bytes of a name, with its NUL */
+#define FEN_LESSON_OVER 4       /* rules that one exception goes over */
+#define FEN_LESSON_PROPOSALS 16 /* made in one go: a page of them is more than anybody reads */
+#define FEN_LESSON_MARGIN FEN_DBAN          /* ahead by a quarter more, not by a hair */
+#define FEN_LESSON_HAIR (FEN_DBAN / 10)
+#define FEN_LESSON_WEIGHT_MAX (40 * FEN_DBAN) /* one plant moves no more: ten thousand to one */
+
+/* A rule in the making. */
+typedef struct fen_sketch {
+    fen_lesson_form form;
+    fen_id over[FEN_LESSON_OVER];
+    uint32_t n_over;
+    fen_lesson_test tests[FEN_LESSON_TESTS];
+    uint32_t n_tests;
+    fen_lesson_move moves[FEN_LESSON_MOVES];
+    uint32_t n_moves;
+    bool light;
+} fen_sketch;
+
+typedef struct fen_drafted { /* a proposal and what it was made from; owns its arena */
+    fen_proposal shown;
+    fen_sketch sketch;
+    fen_arena *arena;
+    uint32_t tests_weigh; /* for the order: a rule everywhere counts the tests it has already */
+} fen_drafted;
+
+struct fen_lesson {
+    fen_lesson_setup set;
+    fen_lesson_state state;
+    fen_id right, wrong;
+    fen_session *session;
+    const fen_visit *visit;  /* the one that is judged */
+    fen_store store;
+    fen_own_pack own;
+    fen_own_lesson last;
+    uint32_t self;           /* this case among the settled ones, or UINT32_MAX */
+    char rule[FEN_LESSON_NAME];
+    bool vetted;             /* `known` is filled */
+    fen_problems *known;     /* what the checks say without the rule */
+    FEN_VEC(fen_drafted) drafts;
+};
+
+/* ---- lesson_tests.c ---- */
+
+/* Does T hold of C's last visit: 1, -1, or 0 where it is not known. */
+int fen_lesson_holds(const fen_base *base, const fen_lesson_test *t, const fen_case *c);
+/* The best tests of this case against the settled cases marked in AGAINST (by index), best
+ * first, one a finding; none that S has already, nor that the rules it goes over ask for. MUST: only those
+ * that are known not to hold of one of them. Returns how many; UINT32_MAX: no memory. */
+uint32_t fen_lesson_separate(const fen_lesson *l, const fen_sketch *s, const bool *against, bool must, fen_lesson_test *ret, uint32_t most);
+/* Put T to S's tests; one of the same kind on the same quantity gives way. false: S is full. */
+bool fen_lesson_add_test(fen_sketch *s, const fen_lesson_test *t);
+
+/* ---- lesson_form.c ---- */
+
+/* Work out S's moves, so that the true cause is ahead by a margin. false: it cannot be done in
+ * this form. */
+bool fen_lesson_weigh(const fen_lesson *l, fen_sketch *s);
+/* Rules that misled, worst first. Returns how many. */
+uint32_t fen_lesson_misled(const fen_lesson *l, fen_id *ret, uint32_t most);
+fen_weight fen_lesson_weight_of(const fen_base *base, fen_id rule, fen_id cause);
+
+/* ---- lesson_text.c ---- */
+
+FEN_MUST_USE fen_status fen_lesson_write(const fen_lesson *l, const fen_sketch *s, fen_str *out);
+
+/* ---- lesson_judge.c ---- */
+
+/* Judge SKETCH in full. *ret_good false: it does not load, or this case would not be right. */
+FEN_MUST_USE fen_status fen_lesson_try(fen_lesson *l, const fen_sketch *sketch, fen_problems *problems, fen_drafted *ret_draft, bool *ret_good);
+void fen_drafted_free(fen_drafted *d);
+
+#endif
