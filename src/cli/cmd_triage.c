@@ -3,15 +3,27 @@
 
 #include "command.h"
 #include "edit.h"
-#include "load.h"
 #include "paths.h"
+#include "places.h"
 #include "prompt.h"
+
+typedef struct triage_args {
+    const char *into, *kept_in;
+} triage_args;
+
+#define TO(member) offsetof(triage_args, member)
+static const fen_opt triage_opts[] = {
+    { FEN_OPT_TEXT, 'o', "into", TO(into), "FILE", "the pack that 'lesson' puts rules into; left out: your own" },
+    { FEN_OPT_TEXT, 'k', "kept-in", TO(kept_in), "FILE", "the settled cases that 'lesson' and 'keep' add to" },
+    { .type = FEN_OPT_END },
+};
 
 typedef struct talk {
     const fen_run *run;
     fen_session *session;
     fen_prompt *prompt;
     fen_follow *follow;
+    fen_places places;
 } talk;
 
 static fen_look look(void *arg)
@@ -50,7 +62,7 @@ static fen_exit hold_talk(talk *t, const fen_case *earlier, const char *path)
     fen_status st = in ? FEN_OK : FEN_ENOMEM;
     fen_exit e = FEN_EXIT_MACHINE;
     if (!st) {
-        const fen_prompt_setup setup = {t->session, earlier, path, in, t->run->out, t->run->err, look, t, t->follow};
+        const fen_prompt_setup setup = {t->session, earlier, path, in, t->run->out, t->run->err, look, t, t->follow, &t->places.shown};
         st = fen_prompt_new(&setup, &t->prompt);
     }
     if (st)
@@ -79,13 +91,20 @@ static fen_exit begin_visit(talk *t, const fen_case *earlier)
     return fen_exit_for(st, 0);
 }
 
+static fen_exit load_rules(talk *t, fen_base **ret_base)
+{
+    const triage_args *args = t->run->own;
+    const fen_exit e = fen_places_find(t->run, args->into, args->kept_in, &t->places);
+    return e ? e : fen_load_packs(t->run, &t->places.packs, ret_base);
+}
+
 static fen_exit triage(fen_run *run)
 {
     talk t = {.run = run};
     const char *path = run->n_operands ? run->operands[0] : NULL;
     fen_base *base = NULL;
     fen_case *earlier = NULL;
-    fen_exit e = fen_load_base(run, &base);
+    fen_exit e = load_rules(&t, &base);
     if (!e && path)
         e = fen_load_case(run, base, path, &earlier, &t.session);
     if (!e && earlier)
@@ -102,6 +121,7 @@ static fen_exit triage(fen_run *run)
     fen_follow_free(t.follow);
     fen_case_free(earlier);
     fen_base_free(base);
+    fen_places_free(&t.places);
     return e;
 }
 
@@ -116,5 +136,7 @@ const fen_command fen_cmd_triage = {
              "From a pipe each line is what would be typed; the same answers come out, without a prompt. When a line of a pipe is "
              "refused, the exit status is 2, for the lines after it may have answered another question than they were meant for.",
     .most = 1,
+    .opts = triage_opts,
+    .own_size = sizeof(triage_args),
     .run = triage,
 };

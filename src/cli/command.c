@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 #include <unistd.h>
@@ -19,6 +20,7 @@ static const fen_command *const commands[] = {
     &fen_cmd_due,
     &fen_cmd_shared,
     &fen_cmd_vet,
+    &fen_cmd_lesson,
     &fen_cmd_impact,
     &fen_cmd_tune,
     &fen_cmd_reckon,
@@ -66,6 +68,17 @@ int32_t fen_command_today(const fen_run *run)
     if (!localtime_r(&now, &parts))
         return (int32_t)(now / 86400);
     return fen_date_day(parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
+}
+
+const char *fen_command_author(void)
+{
+    static const char *const names[] = {"LOGNAME", "USER"};
+    for (size_t i = 0; i < FEN_COUNT(names); i++) {
+        const char *name = getenv(names[i]);
+        if (name && *name)
+            return name;
+    }
+    return NULL;
 }
 
 /* ---- help --------------------------------------------------------------------- */

@@ -50,11 +50,14 @@ fen_look fen_command_look(const fen_run *run, int fd);
 /* The date of today, as told or by the clock in local time. */
 int32_t fen_command_today(const fen_run *run);
 
+/* The name of whoever is logged in, or NULL. */
+const char *fen_command_author(void);
+
 /* The whole program: read the line, run the command, check that standard output
  * took everything. */
 int fen_command_main(int argc, char **argv);
 
 /* The commands; one file each. */
-extern const fen_command fen_cmd_triage, fen_cmd_check, fen_cmd_shared, fen_cmd_explain, fen_cmd_plan, fen_cmd_due, fen_cmd_vet, fen_cmd_impact, fen_cmd_tune, fen_cmd_reckon;
+extern const fen_command fen_cmd_triage, fen_cmd_check, fen_cmd_shared, fen_cmd_explain, fen_cmd_plan, fen_cmd_due, fen_cmd_vet, fen_cmd_lesson, fen_cmd_impact, fen_cmd_tune, fen_cmd_reckon;
 
 #endif

@@ -1,5 +1,6 @@
 #include "paths.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -32,9 +33,45 @@ bool fen_paths_state(fen_str *out)
     return xdg(out, "XDG_STATE_HOME", ".local/state", "");
 }
 
+/* A folder whose last pack was taken out is no rules, not rules that are missing. One that
+ * cannot be read is told by whoever loads it. */
 bool fen_paths_own_rules(fen_str *out)
 {
-    return xdg(out, "XDG_DATA_HOME", ".local/share", "/rules") && fen_file_is_folder(out->at);
+    char **names;
+    size_t n;
+    if (!xdg(out, "XDG_DATA_HOME", ".local/share", "/rules") || !fen_file_is_folder(out->at))
+        return false;
+    if (fen_file_list(out->at, ".yaml", &names, &n))
+        return true;
+    fen_file_names_free(names, n);
+    return n > 0;
+}
+
+bool fen_paths_own_pack(fen_str *out)
+{
+    return xdg(out, "XDG_DATA_HOME", ".local/share", "/rules/my-own.yaml");
+}
+
+bool fen_paths_settled(fen_str *out)
+{
+    return xdg(out, "XDG_DATA_HOME", ".local/share", "/settled.yaml");
+}
+
+fen_status fen_paths_make_room(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    fen_str folder;
+    if (!slash || slash == path)
+        return FEN_OK;
+    fen_str_init(&folder, 8192);
+    fen_str_put(&folder, path, (size_t)(slash - path));
+    fen_status st = fen_str_status(&folder);
+    if (!st && !fen_file_is_folder(folder.at))
+        st = fen_file_make_folders(folder.at, 0700); /* as the XDG specification asks for what is new */
+    const int error = errno;
+    fen_str_free(&folder);
+    errno = error;
+    return st;
 }
 
 /* PREFIX/share/fenmend/rules for the program at PREFIX/bin, where the system

@@ -74,6 +74,17 @@ void fen_prompt_refuse(fen_prompt *p, const char *format, ...)
         p->exit = FEN_EXIT_INPUT;
 }
 
+void fen_prompt_problems(fen_prompt *p, const fen_problems *problems)
+{
+    if (fen_sink_finish(p->set.out))
+        p->leave = true;
+    const fen_exit e = fen_teach_complain(p->set.err, p->look, "fenmend", FEN_EINPUT, 0, problems);
+    if (fen_sink_finish(p->set.err))
+        p->leave = true;
+    if (!p->set.in->terminal && p->exit < e)
+        p->exit = e;
+}
+
 void fen_prompt_fault(fen_prompt *p, const char *what, fen_status st, int error)
 {
     char text[512];
@@ -364,6 +375,7 @@ fen_status fen_prompt_new(const fen_prompt_setup *setup, fen_prompt **ret_prompt
     p->base = fen_session_base(p->s);
     p->look = setup->look(setup->look_arg);
     p->q.finding = FEN_NONE;
+    p->settled = FEN_NONE;
     fen_str_init(&p->file, FEN_LINE_MAX);
     fen_str_init(&p->refused_file, FEN_LINE_MAX);
     fen_status st = fen_page_new(p->look, &p->page);

@@ -18,6 +18,7 @@
 #include "fenmend/report.h"
 #include "message.h"
 #include "reader.h"
+#include "teach.h"
 
 typedef struct fen_prompt_setup {
     fen_session *session;     /* borrowed, and changed; a case's answers are in it already */
@@ -28,6 +29,7 @@ typedef struct fen_prompt_setup {
     fen_look (*look)(void *); /* asked before each page: a window changes size */
     void *look_arg;
     const fen_follow *follow; /* what the last visit promised, if this is another; or NULL */
+    const fen_lesson_places *places; /* where `lesson` and `keep` put what is settled, or NULL */
 } fen_prompt_setup;
 
 typedef struct fen_prompt fen_prompt;

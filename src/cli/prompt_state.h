@@ -41,6 +41,9 @@ struct fen_prompt {
     fen_str file;          /* where `keep` writes when no file is named; empty: nowhere yet */
     fen_str refused_file;  /* the name that `keep` has just refused to replace */
 
+    fen_id settled;        /* what `lesson` was told that it turned out to be, or FEN_NONE: as the case says */
+    bool learnt;           /* a rule that these rules do not have yet */
+
     uint32_t line;         /* lines read */
     bool leave;
     fen_exit exit;
@@ -54,6 +57,8 @@ void fen_prompt_flush(fen_prompt *p);
 void fen_prompt_refuse(fen_prompt *p, const char *format, ...) FEN_PRINTF(2, 3);
 /* The machine failed; WHAT (or NULL) it was doing; ERROR is the errno of FEN_EIO. */
 void fen_prompt_fault(fen_prompt *p, const char *what, fen_status st, int error);
+/* Refuse it for what is wrong with a file. */
+void fen_prompt_problems(fen_prompt *p, const fen_problems *problems);
 /* A line that is neither result nor complaint. */
 void fen_prompt_tell(fen_prompt *p, const char *format, ...) FEN_PRINTF(2, 3);
 

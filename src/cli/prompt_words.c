@@ -212,6 +212,11 @@ static void run_keep(fen_prompt *p, const char *rest)
     fen_prompt_keep(p, rest);
 }
 
+static void run_lesson(fen_prompt *p, const char *rest)
+{
+    fen_prompt_lesson(p, rest);
+}
+
 static void run_done(fen_prompt *p, const char *rest)
 {
     (void)rest;
@@ -319,8 +324,13 @@ static const fen_prompt_word words[] = {
     {"amounts", NULL, FEN_TAKES_NOTHING, "how the plan's amounts were worked out", NULL, run_amounts},
     {"keep", "[FILE]", FEN_TAKES_FILE, "write the case to a file",
      "The rest of the line is the name. 'fenmend triage FILE' goes on from there. Without a name: the file it came from or was kept in "
-     "last. The file is replaced as a whole or not at all. A file that holds something else is replaced only when the same is said twice.",
+     "last, and, once it is settled, among the settled cases as well. The file is replaced as a whole or not at all. What holds something else is replaced only when the same is said twice.",
      run_keep},
+    {"lesson", "[CAUSE]", FEN_TAKES_CAUSE, "it was something else: learn a rule from that",
+     "CAUSE is what it turned out to be; without it, what the case says. Shows what the verdict relied on, proposes the smallest rule that puts it "
+     "right, and what that would change about cases settled before; nothing is kept before you say so. A case that was judged rightly joins the "
+     "settled ones.",
+     run_lesson},
     {"done", NULL, FEN_TAKES_NOTHING, "enough asked: say the verdict and leave", NULL, run_done},
     {"help", "[WORD]", FEN_TAKES_WORD, "these words, or more about one", NULL, run_help},
     {"quit", NULL, FEN_TAKES_NOTHING, "leave at once (Ctrl-D too)", NULL, run_quit},

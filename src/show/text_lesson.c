@@ -6,6 +6,7 @@
 #include "fenmend/lesson_view.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "say.h"
@@ -190,27 +191,50 @@ static void show_words(fen_page *page, const fen_base *base, const fen_proposal 
     fen_page_close(page);
 }
 
-static void show_title(fen_page *page, fen_lesson *l, size_t i)
+static void say_form(fen_page *page, fen_lesson *l, const fen_proposal *p, fen_tone tone)
 {
     const fen_base *base = fen_session_base(fen_lesson_session(l));
-    const fen_proposal *p = fen_lesson_at(l, i);
-    fen_page_open(page, 0, 0);
-    fen_page_sayf(page, FEN_TONE_STRONG, "Proposal %lu of %lu: ", (unsigned long)i + 1, (unsigned long)fen_lesson_count(l));
     switch (p->form) {
     case FEN_LESSON_EXCEPTION:
-        fen_page_sayf(page, FEN_TONE_STRONG, "an exception to '%s'", fen_base_rule(base, p->over.at[0])->id);
+        fen_page_sayf(page, tone, "an exception to '%s'", fen_base_rule(base, p->over.at[0])->id);
         break;
     case FEN_LESSON_FOR:
-        fen_page_sayf(page, FEN_TONE_STRONG, "a rule for %s", cause_name(base, fen_lesson_true(l)));
+        fen_page_sayf(page, tone, "a rule for %s", cause_name(base, fen_lesson_true(l)));
         break;
     case FEN_LESSON_AGAINST:
-        fen_page_sayf(page, FEN_TONE_STRONG, "a rule against %s", cause_name(base, fen_lesson_wrong(l)));
+        fen_page_sayf(page, tone, "a rule against %s", cause_name(base, fen_lesson_wrong(l)));
         break;
     case FEN_LESSON_WEIGHT:
-        fen_page_sayf(page, FEN_TONE_STRONG, "another weight for '%s'", fen_base_rule(base, p->over.at[0])->id);
+        fen_page_sayf(page, tone, "another weight for '%s'", fen_base_rule(base, p->over.at[0])->id);
         break;
     }
+}
+
+static void show_title(fen_page *page, fen_lesson *l, size_t i)
+{
+    fen_page_open(page, 0, 0);
+    fen_page_sayf(page, FEN_TONE_STRONG, "Proposal %lu of %lu: ", (unsigned long)i + 1, (unsigned long)fen_lesson_count(l));
+    say_form(page, l, fen_lesson_at(l, i), FEN_TONE_STRONG);
     fen_page_close(page);
+}
+
+void fen_show_proposals(fen_page *page, fen_lesson *l, size_t at)
+{
+    const fen_base *base = fen_session_base(fen_lesson_session(l));
+    for (size_t i = 0; i < fen_lesson_count(l); i++) {
+        const fen_proposal *p = fen_lesson_at(l, i);
+        char mark[32];
+        snprintf(mark, sizeof mark, "%lu.", (unsigned long)i + 1);
+        fen_page_open_mark(page, i < 9 ? 1 : 0, mark);
+        say_form(page, l, p, i == at ? FEN_TONE_STRONG : FEN_TONE_PLAIN);
+        for (size_t t = 0; t < p->n_tests; t++) {
+            fen_page_say(page, FEN_TONE_PLAIN, t ? " and " : " where ");
+            say_test(page, base, &p->tests[t]);
+        }
+        fen_page_sayf(page, p->n_changed ? FEN_TONE_DANGER : FEN_TONE_PLAIN, ": %lu settled verdict%s would change%s", (unsigned long)p->n_changed,
+                      p->n_changed == 1 ? "" : "s", i == at ? " (the one at hand)" : "");
+        fen_page_close(page);
+    }
 }
 
 /* ---- what would change --------------------------------------------------------------------------- */
@@ -237,20 +261,27 @@ static void show_some(fen_page *page, const fen_base *base, const fen_proposal *
         fen_page_line(page, 4, FEN_TONE_PLAIN, "and %lu more", (unsigned long)(n - SHOWN));
 }
 
+static void say_sum(fen_page *page, size_t all, size_t changed, size_t gains)
+{
+    if (!all)
+        fen_page_say(page, FEN_TONE_PLAIN, "There are no settled cases to hold it to.");
+    else if (changed)
+        fen_page_sayf(page, FEN_TONE_DANGER, "Of %lu settled verdict%s, %lu would change:", (unsigned long)all, all == 1 ? "" : "s", (unsigned long)changed);
+    else if (gains)
+        fen_page_sayf(page, FEN_TONE_GOOD, "Of %lu settled verdict%s, none that was right would change.", (unsigned long)all, all == 1 ? "" : "s");
+    else if (all == 1)
+        fen_page_say(page, FEN_TONE_GOOD, "The one settled verdict stays as it is.");
+    else
+        fen_page_sayf(page, FEN_TONE_GOOD, "All %lu settled verdicts stay as they are.", (unsigned long)all);
+}
+
 void fen_show_proposal_changes(fen_page *page, fen_lesson *l, size_t i)
 {
     const fen_base *base = fen_session_base(fen_lesson_session(l));
     const fen_proposal *p = fen_lesson_at(l, i);
-    const size_t all = fen_lesson_settled(l), gains = p->n_flips - p->n_changed;
+    const size_t gains = p->n_flips - p->n_changed;
     fen_page_open(page, 2, 2);
-    if (!all)
-        fen_page_say(page, FEN_TONE_PLAIN, "There are no settled cases to hold it to.");
-    else if (!p->n_changed)
-        fen_page_sayf(page, FEN_TONE_GOOD, "%s", all == 1 ? "The verdict on the one settled case stays." : "");
-    if (all > 1 && !p->n_changed)
-        fen_page_sayf(page, FEN_TONE_GOOD, "The verdicts on %s%lu settled cases stay.", gains ? "the other of " : "all ", (unsigned long)all);
-    else if (p->n_changed)
-        fen_page_sayf(page, FEN_TONE_DANGER, "Of %lu settled verdict%s, %lu would change:", (unsigned long)all, all == 1 ? "" : "s", (unsigned long)p->n_changed);
+    say_sum(page, fen_lesson_settled(l), p->n_changed, gains);
     fen_page_close(page);
     show_some(page, base, p, false);
     if (gains)
@@ -291,7 +322,7 @@ void fen_show_proposal(fen_page *page, fen_lesson *l, size_t i)
     show_title(page, l, i);
     show_words(page, base, p);
     fen_page_open(page, 2, 2);
-    fen_page_sayf(page, FEN_TONE_PLAIN, "%s would then stand at ", cause_name(base, fen_lesson_true(l)));
+    fen_page_sayf(page, FEN_TONE_PLAIN, "With it, %s would stand at ", cause_name(base, fen_lesson_true(l)));
     fen_say_probability(page, p->p);
     fen_page_say(page, FEN_TONE_PLAIN, ".");
     fen_page_close(page);

@@ -66,7 +66,7 @@ static fen_status script_open(script *t, const fen_case *earlier, const char *pa
         return st;
     if (earlier)
         fen_case_answer(earlier, earlier->n_visits - 1, t->s);
-    return fen_prompt_new(&(fen_prompt_setup){t->s, earlier, path, &t->in, &t->out, &t->err, plain_look, NULL, NULL}, &t->p);
+    return fen_prompt_new(&(fen_prompt_setup){t->s, earlier, path, &t->in, &t->out, &t->err, plain_look, NULL, NULL, NULL}, &t->p);
 }
 
 static void script_close(script *t)

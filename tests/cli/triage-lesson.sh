@@ -1,0 +1,55 @@
+# At the prompt: what it turned out to be, a rule from that, and the settled cases that `keep` adds to.
+cp "$here"/../lessons/pack.yaml "$here"/../lessons/settled.yaml .
+talk() { fenmend --only-rules --rules=pack.yaml --today=2026-07-12 "$@" 2>&1 | grep -v 'load with'; }
+echo "--- nowhere to put a rule, nothing known, end of input"
+talk <<'LINES'
+trap
+lesson rot
+LINES
+talk triage --into=own.yaml --kept-in=settled.yaml <<'LINES'
+lesson drought
+trap
+lesson
+lesson draught
+keep
+note crown soft
+note tray dry-often
+note leaves limp
+note smell no
+lesson drought
+keep it
+kepe
+lighter
+lighter
+LINES
+test -e own.yaml || cmp settled.yaml "$here"/../lessons/settled.yaml && echo "nothing written"
+echo "--- kept, and then the case once more with what was found later"
+talk triage --into=own.yaml --kept-in=settled.yaml <<'LINES'
+trap
+note crown soft
+note tray dry-often
+note leaves limp
+note smell no
+note water-reading 40 ppm
+lesson drought
+narrow
+keep
+note water-reading 41 ppm
+keep
+keep
+lesson
+quit
+LINES
+tail -n 13 settled.yaml
+echo "--- a case that was judged rightly"
+talk triage --into=own.yaml --kept-in=settled.yaml <<'LINES'
+glue
+note crown firm
+note tray dry-often
+keep glue.yaml
+lesson drought
+keep
+quit
+LINES
+cat glue.yaml
+sed -n '/case: glue/,$p' settled.yaml
