@@ -3,11 +3,11 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <poll.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "alloc.h"
@@ -63,10 +63,8 @@ fen_status fen_lock_take(const char *path, unsigned wait_ms, fen_lock *ret_lock)
     const fen_status st = name_lock(path, &name);
     if (st)
         return st;
-    for (unsigned waited = 0; (got = try_once(name, &fd)) == 0 && waited < wait_ms; waited += STEP) {
-        const struct timespec step = { 0, STEP * 1000000L };
-        nanosleep(&step, NULL);
-    }
+    for (unsigned waited = 0; (got = try_once(name, &fd)) == 0 && waited < wait_ms; waited += STEP)
+        (void)poll(NULL, 0, STEP);
     if (got != 1) {
         const int error = got ? errno : EWOULDBLOCK;
         fen_free(name);

@@ -1,0 +1,752 @@
+/* test_lesson.c -- what a wrongly judged case teaches: tests that separate it, weights that are
+ * just enough, rules that lose nothing of what they go over, and files that stay whole.
+ */
+#include "fenmend/lesson.h"
+
+#include <errno.h>
+#include <unistd.h>
+
+#include "casebook/lesson_own.h"
+#include "unit.h"
+#include "util/date.h"
+#include "util/file.h"
+#include "util/problem_text.h"
+
+static char folder[] = "/tmp/fenmend-lesson-XXXXXX";
+static char pack_path[64], own_path[64], store_path[64], case_path[64];
+static char said[8192];
+
+typedef struct world {
+    fen_base *base;
+    fen_case *c;
+    fen_problems *problems;
+    fen_lesson *l;
+    fen_lesson_setup set;
+    const char *packs[2];
+} world;
+
+static void put_file(const char *path, const char *text)
+{
+    assert_int_equal(fen_file_write(path, text, strlen(text), 0666), FEN_OK);
+}
+
+static void file_is(const char *path, const char *want)
+{
+    char *got;
+    size_t len;
+    assert_int_equal(fen_file_read(path, 1 << 20, &got, &len), FEN_OK);
+    assert_string_equal(got, want);
+    fen_free(got);
+}
+
+static void tell(const fen_problems *problems)
+{
+    fen_str text;
+    fen_str_init(&text, sizeof said);
+    for (size_t i = 0; i < fen_problems_count(problems); i++)
+        fen_problem_write(&text, problems, fen_problems_at(problems, i));
+    snprintf(said, sizeof said, "%s", text.at);
+    fen_str_free(&text);
+}
+
+/* The test pack with MORE rules behind its rules. */
+static void put_pack(const char *more)
+{
+    char *text;
+    size_t len;
+    fen_str out;
+    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/pack.yaml", 1 << 20, &text, &len), FEN_OK);
+    const char *at = strstr(text, "\nremedies:\n");
+    fen_str_init(&out, 1 << 20);
+    fen_str_put(&out, text, (size_t)(at - text) + 1);
+    fen_str_puts(&out, more);
+    fen_str_puts(&out, at);
+    put_file(pack_path, out.at);
+    fen_str_free(&out);
+    fen_free(text);
+}
+
+static fen_status begin(world *w)
+{
+    w->packs[0] = pack_path;
+    w->packs[1] = own_path;
+    const size_t n = access(own_path, F_OK) == 0 ? 2 : 1;
+    assert_int_equal(fen_problems_new(&w->problems), FEN_OK);
+    if (fen_base_load(w->packs, n, w->problems, &w->base) || fen_case_load(w->base, case_path, 20646, w->problems, &w->c)) {
+        tell(w->problems);
+        fail_msg("%s", said);
+    }
+    w->set = (fen_lesson_setup){ .base = w->base, .packs = w->packs, .n_packs = n, .pack = own_path, .store = store_path, .c = w->c,
+                                 .author = "A. Grower", .today = fen_date_day(2026, 7, 12), .jobs = 1 };
+    w->l = NULL;
+    const fen_status st = fen_lesson_new(&w->set, w->problems, &w->l);
+    tell(w->problems);
+    return st;
+}
+
+static void end(world *w)
+{
+    fen_lesson_free(w->l);
+    fen_problems_free(w->problems);
+    fen_case_free(w->c);
+    fen_base_free(w->base);
+}
+
+static void open_world(world *w, const char *more_rules, const char *settled, const char *porch)
+{
+    put_pack(more_rules);
+    put_file(case_path, porch);
+    if (settled)
+        put_file(store_path, settled);
+    if (begin(w))
+        fail_msg("%s", said);
+}
+
+static void propose(world *w)
+{
+    if (fen_lesson_propose(w->l, w->problems)) {
+        tell(w->problems);
+        fail_msg("%s", said);
+    }
+}
+
+/* The first proposal of FORM, or NONE. */
+static size_t first_of(const world *w, fen_lesson_form form)
+{
+    for (size_t i = 0; i < fen_lesson_count(w->l); i++)
+        if (fen_lesson_at(w->l, i)->form == form)
+            return i;
+    return FEN_LESSON_NONE;
+}
+
+static bool in_yaml(const world *w, size_t i, const char *part)
+{
+    return strstr(fen_lesson_at(w->l, i)->yaml, part) != NULL;
+}
+
+static const char porch[] = "case: porch\nkind: trap-plant\ndate: 2026-07-10\nfindings: {crown: soft, tray: dry-often, leaves: [limp], smell: no, "
+                            "water-reading: 40 ppm}\nsettled: drought\n";
+
+/* ---- what separates -------------------------------------------------------------------------- */
+
+static const struct {
+    const char *given;   /* of this case, besides a soft crown and a dry tray */
+    const char *others;  /* settled as rot */
+    const char *best;    /* test */
+} separators[] = {
+    /* A round number between the two, and never on a value that would fall on both sides. */
+    { "water-reading: 40 ppm", "- {case: a, findings: {water-reading: 90 ppm}, settled: rot}\n", "water-reading < 50 ppm" },
+    { "water-reading: 90 ppm", "- {case: a, findings: {water-reading: 40 ppm}, settled: rot}\n", "water-reading >= 50 ppm" },
+    { "water-reading: 100 ppm", "- {case: a, findings: {water-reading: 60 ppm}, settled: rot}\n", "water-reading >= 100 ppm" },
+    { "water-reading: 60 ppm", "- {case: a, findings: {water-reading: 100 ppm}, settled: rot}\n", "water-reading < 100 ppm" },
+    { "water-reading: 100 ppm", "- {case: a, findings: {water-reading: 160 ppm}, settled: rot}\n", "water-reading <= 100 ppm" },
+    { "water-reading: 160 ppm", "- {case: a, findings: {water-reading: 100 ppm}, settled: rot}\n", "water-reading > 100 ppm" },
+    { "water-reading: 0.3 ppm", "- {case: a, findings: {water-reading: 0.2 ppm}, settled: rot}\n", "water-reading > 0.2 ppm" },
+    { "water-reading: 0.34 ppm", "- {case: a, findings: {water-reading: 0.27 ppm}, settled: rot}\n", "water-reading >= 0.3 ppm" },
+    { "water-reading: 41.7 ppm", "- {case: a, findings: {water-reading: 42.1 ppm}, settled: rot}\n", "water-reading < 42 ppm" },
+    { "water-reading: 40 ppm", "- {case: a, findings: {water-reading: 90 ppm}, settled: rot}\n- {case: b, findings: {water-reading: 70 ppm}, settled: rot}\n",
+      "water-reading < 50 ppm" },
+    /* No other value is known: against what is usual, 80 ppm in this pack. */
+    { "water-reading: 40 ppm", "", "water-reading < 50 ppm" },
+    { "water-reading: 200 ppm", "", "water-reading >= 200 ppm" },
+    /* Days since. */
+    { "repotted: 2026-07-01", "- {case: a, date: 2026-07-10, findings: {repotted: 2026-05-01}, settled: rot}\n", "repotted < 50 days" },
+    /* The cheaper to see, where both tell as much: a glance before a touch before a meter. */
+    { "smell: no, leaves: [black]", "- {case: a, findings: {smell: yes, leaves: none}, settled: rot}\n", "leaves includes black" },
+    { "smell: no, water-reading: 40 ppm", "- {case: a, findings: {smell: yes, water-reading: 90 ppm}, settled: rot}\n", "smell is no" },
+    /* What tells more of them apart comes before that. */
+    { "smell: no, water-reading: 40 ppm", "- {case: a, findings: {smell: yes, water-reading: 90 ppm}, settled: rot}\n"
+                                          "- {case: b, findings: {smell: no, water-reading: 90 ppm}, settled: rot}\n", "water-reading < 50 ppm" },
+    /* What was not asked of the other, or could not be told, is no difference. */
+    { "smell: no, water-reading: 40 ppm", "- {case: a, findings: {smell: unsure, water-reading: 90 ppm}, settled: rot}\n", "water-reading < 50 ppm" },
+    { "smell: no, water-reading: 40 ppm", "- {case: a, findings: {water-reading: 90 ppm}, settled: rot}\n", "water-reading < 50 ppm" },
+    { "smell: unsure, water-reading: 40 ppm", "- {case: a, findings: {smell: yes, water-reading: 90 ppm}, settled: rot}\n", "water-reading < 50 ppm" },
+    /* That something is missing tells, where it was looked for. */
+    { "leaves: none", "- {case: a, findings: {leaves: [black, limp]}, settled: rot}\n", "leaves excludes limp" },
+};
+
+static void the_best_test_is_known_on_both_sides_and_cheap_to_see(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(separators); i++) {
+        world w;
+        char text[512];
+        fen_lesson_test best;
+        fen_str sentence;
+        bool against[8];
+        snprintf(text, sizeof text, "case: porch\ndate: 2026-07-10\nfindings: {%s}\nsettled: drought\n", separators[i].given);
+        open_world(&w, "", separators[i].others, text);
+        memset(against, true, sizeof against);
+        const fen_sketch s = { .form = FEN_LESSON_FOR };
+        assert_int_equal(fen_lesson_separate(w.l, &s, against, false, &best, 1), 1);
+        fen_str_init(&sentence, 256);
+        fen_lesson_sentence(&sentence, w.base, &best);
+        if (strcmp(sentence.at, separators[i].best) != 0)
+            fail_msg("row %zu: '%s', not '%s'", i, sentence.at, separators[i].best);
+        assert_int_equal(fen_lesson_holds(w.base, &best, w.c), 1);
+        fen_str_free(&sentence);
+        end(&w);
+    }
+}
+
+static void a_kind_of_plant_separates_when_nothing_else_does(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", "- {case: a, kind: glue-plant, findings: {crown: soft, tray: dry-often, leaves: [limp]}, settled: rot}\n",
+               "case: porch\nkind: trap-plant\ndate: 2026-07-10\nfindings: {crown: soft, tray: dry-often, leaves: [limp]}\nsettled: drought\n");
+    propose(&w);
+    const fen_proposal *p = fen_lesson_at(w.l, 0);
+    assert_int_equal(p->n_changed, 0);
+    assert_int_equal(p->n_tests, 1);
+    assert_true(in_yaml(&w, 0, "  kinds: [trap-plant]\n  when:\n  - crown is soft\n  then:\n"));
+    end(&w);
+}
+
+/* ---- how much ------------------------------------------------------------------------------------ */
+
+static fen_base *with_rule(world *w, size_t i)
+{
+    fen_base *after = NULL;
+    fen_str text;
+    fen_own_pack own = { .path = own_path };
+    fen_problems *problems;
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    fen_str_init(&text, 1 << 20);
+    assert_int_equal(fen_own_with(&own, fen_lesson_at(w->l, i)->yaml, problems, &text), FEN_OK);
+    put_file(own_path, text.at);
+    const char *paths[] = { pack_path, own_path };
+    assert_int_equal(fen_base_load(paths, 2, problems, &after), FEN_OK);
+    assert_int_equal(unlink(own_path), 0);
+    fen_str_free(&text);
+    fen_problems_free(problems);
+    return after;
+}
+
+/* How far the true cause is ahead of the next with proposal I, in dBan. */
+static double lead(world *w, size_t i)
+{
+    fen_session *s;
+    fen_base *after = with_rule(w, i);
+    assert_int_equal(fen_session_new(after, w->c->visits[0].date, &s), FEN_OK);
+    fen_case_answer(w->c, 0, s);
+    const fen_verdict *v = fen_session_verdict(s);
+    const fen_id right = fen_lesson_true(w->l);
+    assert_int_equal(v->ranking.at[0], right);
+    const double ahead = (double)(v->score[right] - v->score[v->ranking.at[1]]) / (double)FEN_DBAN;
+    assert_near(v->p[right], fen_lesson_at(w->l, i)->p, 1e-12);
+    fen_session_free(s);
+    fen_base_free(after);
+    return ahead;
+}
+
+static void every_proposal_puts_the_true_cause_ahead_by_one_to_two_dban(void **state)
+{
+    (void)state;
+    static const char *const more[] = { "", "  salty-crown:\n    when: crown is soft\n    then: [12 dBan for salts, 7.5 dBan for rot]\n    why: w\n",
+                                        "  no-drought:\n    when: crown is soft\n    then: [3.25 dBan against drought]\n    why: w\n" };
+    for (size_t k = 0; k < COUNT(more); k++) {
+        world w;
+        open_world(&w, more[k], NULL, porch);
+        propose(&w);
+        assert_true(fen_lesson_count(w.l) > 3);
+        for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+            const double ahead = lead(&w, i);
+            if (ahead < 1 || ahead >= 2)
+                fail_msg("pack %zu, proposal %zu is %g ahead:\n%s", k, i, ahead, fen_lesson_at(w.l, i)->yaml);
+            assert_int_equal(fen_lesson_lighten(w.l, i, w.problems), FEN_OK);
+            const double lighter = lead(&w, i);
+            if (lighter < 0.1 - 1e-9 || lighter >= 0.2)
+                fail_msg("pack %zu, proposal %zu made lighter is %g ahead:\n%s", k, i, lighter, fen_lesson_at(w.l, i)->yaml);
+        }
+        end(&w);
+    }
+}
+
+static void proposals_come_in_the_order_promised(void **state)
+{
+    (void)state;
+    world w;
+    char *settled;
+    size_t len;
+    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
+    open_world(&w, "", settled, porch);
+    fen_free(settled);
+    propose(&w);
+    assert_int_equal(fen_lesson_settled(w.l), 5);
+    for (size_t i = 1; i < fen_lesson_count(w.l); i++) {
+        const fen_proposal *a = fen_lesson_at(w.l, i - 1), *b = fen_lesson_at(w.l, i);
+        assert_true(a->n_changed <= b->n_changed);
+        if (a->n_changed == b->n_changed && a->n_tests == b->n_tests && a->form != FEN_LESSON_WEIGHT && b->form != FEN_LESSON_WEIGHT)
+            assert_true(a->moved <= b->moved);
+    }
+    assert_int_equal(fen_lesson_at(w.l, 0)->form, FEN_LESSON_EXCEPTION);
+    for (fen_lesson_form f = FEN_LESSON_EXCEPTION; f <= FEN_LESSON_WEIGHT; f++)
+        assert_true(first_of(&w, f) != FEN_LESSON_NONE);
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++)
+        assert_false(in_yaml(&w, i, "excludes "));
+    end(&w);
+}
+
+/* ---- what rules lose, and do not lose -------------------------------------------------------------- */
+
+static void a_rule_gone_over_is_said_again_without_what_misled(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "  wet-rot:\n    kinds: [trap-plant]\n    when:\n      any:\n      - crown is soft\n      - smell is yes or leaves includes black\n"
+                   "    then: [20 dBan for rot, slight for salts, hazard hard-water]\n    over: [soft-crown]\n    why: w\n", NULL, porch);
+    propose(&w);
+    const size_t i = first_of(&w, FEN_LESSON_EXCEPTION);
+    assert_string_equal(fen_base_rule(w.base, fen_lesson_at(w.l, i)->over.at[0])->id, "wet-rot");
+    const char *yaml = fen_lesson_at(w.l, i)->yaml;
+    static const char *const parts[] = {
+        "lesson-porch:\n  kinds: [trap-plant]\n  when:\n  - any:\n    - crown is soft\n    - smell is yes or leaves includes black\n  - ",
+        " dBan for rot\n  - slight for salts\n  - hazard hard-water\n  over: [wet-rot, soft-crown]\n",
+        "  why: In the case 'porch' it was drought, not crown rot.\n",
+        "  source: the case 'porch' of 2026-07-10, settled as drought; learnt 2026-07-12 by A. Grower\n",
+        "  lesson: {case: porch, date: 2026-07-12, author: A. Grower}\n",
+    };
+    for (size_t k = 0; k < COUNT(parts); k++)
+        if (!strstr(yaml, parts[k]))
+            fail_msg("no '%s' in\n%s", parts[k], yaml);
+    end(&w);
+}
+
+static void what_was_excluded_is_possible_again_and_nothing_else_is_excluded(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "  no-drought:\n    when: crown is soft\n    then: [excludes drought, excludes salts]\n    why: w\n", NULL, porch);
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_WRONG);
+    propose(&w);
+    assert_true(fen_lesson_count(w.l) > 0);
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+        assert_true(in_yaml(&w, i, "over: [no-drought]"));
+        assert_true(in_yaml(&w, i, "- excludes salts\n")); /* as before */
+        assert_false(in_yaml(&w, i, "excludes drought"));
+        assert_true(lead(&w, i) >= 1);
+    }
+    end(&w);
+}
+
+static void where_nothing_is_left_of_a_rule_it_says_that_it_weighs_nothing(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", NULL, "case: porch\ndate: 2026-07-10\nfindings: {crown: soft, tray: dry-often, smell: no}\nsettled: drought\n");
+    propose(&w); /* 5 dBan are missing, so of `soft-crown` six go; of a weight of 5 all would */
+    assert_true(in_yaml(&w, first_of(&w, FEN_LESSON_EXCEPTION), "- 4 dBan for rot\n"));
+    end(&w);
+    open_world(&w, "  soft-crown-2:\n    when: smell is no\n    then: 5.5 dBan for rot\n    why: w\n", NULL,
+               "case: porch\ndate: 2026-07-10\nfindings: {smell: no, tray: dry-often, water-reading: 40 ppm}\nsettled: drought\n");
+    propose(&w);
+    const size_t i = first_of(&w, FEN_LESSON_EXCEPTION);
+    assert_true(in_yaml(&w, i, "- 3.5 dBan for rot\n"));
+    end(&w);
+    open_world(&w, "  soft-crown-2:\n    when: smell is no\n    then: slight for rot\n    why: w\n"
+                   "  no-water:\n    when: tray is dry-often\n    then: 5.5 dBan against drought\n    why: w\n", NULL,
+               "case: porch\ndate: 2026-07-10\nfindings: {smell: no, tray: dry-often, water-reading: 40 ppm}\nsettled: drought\n");
+    propose(&w);
+    for (size_t k = 0; k < fen_lesson_count(w.l); k++)
+        assert_true(lead(&w, k) >= 1);
+    end(&w);
+}
+
+static void a_cause_that_the_kind_cannot_have_is_no_matter_of_rules(void **state)
+{
+    (void)state;
+    world w;
+    put_file(own_path, "causes:\n  glue-mould: {name: glue mould, about: m, usual: 1 %, urgency: none, harmless: no, kinds: [glue-plant]}\n");
+    open_world(&w, "", NULL, "case: porch\nkind: trap-plant\ndate: 2026-07-10\nfindings: {crown: soft}\nsettled: glue-mould\n");
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_UNFIT);
+    propose(&w);
+    assert_int_equal(fen_lesson_count(w.l), 0);
+    end(&w);
+}
+
+static void no_evidence_is_given_for_what_no_pack_knows(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", NULL, "case: porch\nkind: trap-plant\ndate: 2026-07-10\nfindings: {crown: soft, smell: no}\nsettled: something-else\n");
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_WRONG);
+    propose(&w); /* only against what was ahead */
+    assert_true(fen_lesson_count(w.l) > 0);
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+        assert_int_equal(fen_lesson_at(w.l, i)->form, FEN_LESSON_AGAINST);
+        assert_false(in_yaml(&w, i, "for something-else"));
+        assert_true(lead(&w, i) >= 1);
+    }
+    end(&w);
+}
+
+/* ---- narrower ---------------------------------------------------------------------------------------- */
+
+static void narrowing_ends_where_no_settled_verdict_changes(void **state)
+{
+    (void)state;
+    world w;
+    char *settled;
+    size_t len;
+    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
+    open_world(&w, "", settled, porch);
+    fen_free(settled);
+    propose(&w);
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+        assert_true(fen_lesson_at(w.l, i)->n_changed > 0);
+        assert_int_equal(fen_lesson_narrow(w.l, i, w.problems), FEN_OK);
+        assert_int_equal(fen_lesson_at(w.l, i)->n_changed, 0);
+        assert_false(fen_lesson_at(w.l, i)->stuck);
+        assert_true(fen_lesson_at(w.l, i)->n_tests == 2 || fen_lesson_at(w.l, i)->n_tests == 3);
+        assert_true(lead(&w, i) >= 1);
+    }
+    end(&w);
+}
+
+static void a_plant_just_like_another_is_said_to_be_that(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", "- {case: twin, kind: trap-plant, date: 2026-07-01, findings: {crown: soft, tray: dry-often, leaves: [limp], smell: no, water-reading: 40 ppm}, "
+                       "settled: rot}\n", porch);
+    propose(&w);
+    assert_true(fen_lesson_count(w.l) > 0);
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+        assert_int_equal(fen_lesson_narrow(w.l, i, w.problems), FEN_OK);
+        const fen_proposal *p = fen_lesson_at(w.l, i);
+        assert_true(p->stuck);
+        assert_int_equal(p->n_changed, 1);
+        assert_string_equal(p->flips[0].id, "twin");
+        assert_int_equal(p->flips[0].was, fen_lesson_wrong(w.l));
+        assert_int_equal(p->flips[0].now, fen_lesson_true(w.l));
+    }
+    end(&w);
+}
+
+static void a_settled_case_that_would_be_right_is_a_gain(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", "- {case: alike, kind: trap-plant, date: 2026-07-01, findings: {crown: soft, tray: dry-often, leaves: [limp], smell: no, water-reading: 40 ppm}, "
+                       "settled: drought}\n", porch);
+    propose(&w);
+    assert_int_equal(fen_lesson_at(w.l, 0)->n_changed, 0);
+    assert_int_equal(fen_lesson_at(w.l, 0)->n_flips, 1);
+    assert_true(fen_lesson_at(w.l, 0)->flips[0].right_now);
+    end(&w);
+}
+
+/* ---- keeping, and taking back -------------------------------------------------------------------------- */
+
+static void keep_first(const char *own, const char *settled, fen_settled_put want)
+{
+    world w;
+    fen_settled_put put;
+    if (own)
+        put_file(own_path, own);
+    open_world(&w, "", settled, porch);
+    propose(&w);
+    assert_int_equal(fen_lesson_keep(w.l, 0, w.problems, &put), FEN_OK);
+    assert_int_equal(put, want);
+    end(&w);
+}
+
+static void undo(fen_lesson_undone *ret)
+{
+    world w;
+    if (begin(&w))
+        fail_msg("%s", said);
+    if (fen_lesson_undo(&w.set, w.problems, ret)) {
+        tell(w.problems);
+        fail_msg("%s", said);
+    }
+    end(&w);
+}
+
+static void what_is_kept_is_right_afterwards_and_goes_without_a_trace(void **state)
+{
+    (void)state;
+    static const char own[] = "# mine\nrules:\n  mine:\n    when: smell is yes\n    then: fair for rot\n    why: w # because\n\n# the end\n";
+    static const char settled[] = "# mine too\n---\ncase: other\nsettled: rot\nfindings: {crown: soft}\n# the end\n";
+    world w;
+    fen_lesson_undone done;
+    keep_first(own, settled, FEN_SETTLED_ADDED);
+    if (begin(&w))
+        fail_msg("%s", said);
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_RIGHT);
+    end(&w);
+    undo(&done);
+    assert_string_equal(done.rule, "lesson-porch");
+    assert_true(done.case_out && !done.pack_gone && !done.store_gone);
+    file_is(own_path, own);
+    file_is(store_path, settled);
+    undo(&done);
+    assert_string_equal(done.rule, ""); /* `mine` was not learnt from a case */
+    file_is(own_path, own);
+}
+
+static void files_that_held_nothing_else_are_gone_again(void **state)
+{
+    (void)state;
+    fen_lesson_undone done;
+    keep_first(NULL, NULL, FEN_SETTLED_ADDED);
+    undo(&done);
+    assert_true(done.case_out && done.pack_gone && done.store_gone);
+    assert_int_equal(access(own_path, F_OK), -1);
+    assert_int_equal(access(store_path, F_OK), -1);
+}
+
+static void a_case_that_was_settled_before_stays(void **state)
+{
+    (void)state;
+    fen_lesson_undone done;
+    char *before;
+    size_t len;
+    keep_first(NULL, "---\ncase: porch\nformat: 1\nkind: trap-plant\ndate: 2026-07-10\nfindings:\n  crown: soft\nsettled: [drought]\n", FEN_SETTLED_GREW);
+    assert_int_equal(fen_file_read(store_path, 1 << 20, &before, &len), FEN_OK);
+    assert_null(strstr(before, "lesson"));
+    undo(&done);
+    assert_false(done.case_out);
+    file_is(store_path, before);
+    fen_free(before);
+}
+
+static void a_second_lesson_from_the_same_case_has_a_name_of_its_own(void **state)
+{
+    (void)state;
+    world w;
+    fen_settled_put put;
+    fen_lesson_undone done;
+    keep_first(NULL, NULL, FEN_SETTLED_ADDED);
+    open_world(&w, "  later:\n    when: crown is soft\n    then: strong for rot\n    why: w\n", NULL, porch); /* the rules have changed since */
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_WRONG);
+    assert_string_equal(fen_lesson_rule(w.l), "lesson-porch-2");
+    propose(&w);
+    assert_int_equal(fen_lesson_keep(w.l, 0, w.problems, &put), FEN_OK);
+    assert_int_equal(put, FEN_SETTLED_SAME);
+    end(&w);
+    undo(&done);
+    assert_string_equal(done.rule, "lesson-porch-2");
+    assert_false(done.case_out); /* it was put there for the first */
+    undo(&done);
+    assert_string_equal(done.rule, "lesson-porch");
+    assert_true(done.case_out);
+}
+
+static void a_case_that_was_judged_rightly_joins_the_settled_ones(void **state)
+{
+    (void)state;
+    world w;
+    fen_settled_put put;
+    open_world(&w, "", NULL, "case: Der Topf! am Fenster\ndate: 2026-07-10\nfindings: {crown: soft}\nsettled: [rot, salts]\n");
+    assert_int_equal(fen_lesson_how(w.l), FEN_LESSON_RIGHT);
+    assert_string_equal(fen_lesson_rule(w.l), "lesson-der-topf-am-fenster");
+    propose(&w);
+    assert_int_equal(fen_lesson_count(w.l), 0);
+    assert_int_equal(fen_lesson_keep(w.l, FEN_LESSON_NONE, w.problems, &put), FEN_OK);
+    assert_int_equal(put, FEN_SETTLED_ADDED);
+    file_is(store_path, FEN_STORE_HEAD "---\ncase: Der Topf! am Fenster\nformat: 1\ndate: 2026-07-10\nfindings:\n  crown: soft\nsettled: [rot, salts]\n");
+    assert_int_equal(access(own_path, F_OK), -1);
+    end(&w);
+}
+
+static void names_that_need_quotes_stay_what_they_are(void **state)
+{
+    (void)state;
+    world w;
+    fen_settled_put put;
+    fen_lesson_undone done;
+    open_world(&w, "", NULL, "case: \"#1: 'the' {big} one\"\ndate: 2026-07-10\nfindings: {crown: soft, tray: dry-often, leaves: [limp], smell: no}\nsettled: drought\n");
+    w.set.author = "x: y # z";
+    fen_lesson_free(w.l);
+    assert_int_equal(fen_lesson_new(&w.set, w.problems, &w.l), FEN_OK);
+    propose(&w);
+    assert_int_equal(fen_lesson_keep(w.l, 0, w.problems, &put), FEN_OK);
+    end(&w);
+    undo(&done);
+    assert_string_equal(done.of_case, "#1: 'the' {big} one");
+    assert_true(done.case_out);
+}
+
+/* ---- what must not be written over -------------------------------------------------------------------- */
+
+static void what_changed_meanwhile_is_not_written_over(void **state)
+{
+    (void)state;
+    for (int which = 0; which < 2; which++) {
+        world w;
+        fen_settled_put put = FEN_SETTLED_OTHER;
+        const char *path = which ? own_path : store_path;
+        open_world(&w, "", NULL, porch);
+        propose(&w);
+        put_file(path, "# somebody was here\n");
+        assert_int_equal(fen_lesson_keep(w.l, 0, w.problems, &put), FEN_EINPUT);
+        tell(w.problems);
+        assert_non_null(strstr(said, "the file has changed meanwhile; ask for the lesson again [busy]\n"));
+        assert_int_equal(put, FEN_SETTLED_OTHER);
+        file_is(path, "# somebody was here\n");
+        assert_int_equal(unlink(path), 0);
+        assert_int_equal(access(which ? store_path : own_path, F_OK), -1);
+        end(&w);
+    }
+}
+
+static const struct { const char *settled, *says; } refused[] = {
+    { "---\ncase: a\nsettled: root\n", "/settled.yaml:3:10: error: there is no cause 'root'; did you mean 'rot' [unknown-name]" },
+    { "---\ncase: a\nformat: 7\n", "/settled.yaml:3:9: error: the case has the format 7" },
+    { "---\ncase: [\n", "/settled.yaml:3:1: error: " },
+    { "---\ncase: porch\ndate: 2026-07-10\nfindings: {crown: firm}\nsettled: rot\n", "/settled.yaml: error: the settled case 'porch' says something else" },
+};
+
+static void a_file_that_is_broken_is_told_with_its_place_before_anything_is_proposed(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(refused); i++) {
+        world w;
+        put_pack("");
+        put_file(case_path, porch);
+        put_file(store_path, refused[i].settled);
+        assert_int_equal(begin(&w), FEN_EINPUT);
+        if (!strstr(said, refused[i].says))
+            fail_msg("%zu: %s", i, said);
+        file_is(store_path, refused[i].settled);
+        end(&w);
+    }
+}
+
+static void a_rule_that_others_need_is_not_taken_out(void **state)
+{
+    (void)state;
+    world w;
+    fen_lesson_undone done;
+    char *text;
+    size_t len;
+    keep_first(NULL, NULL, FEN_SETTLED_ADDED);
+    put_pack("  needs-it:\n    when: crown is soft\n    then: slight for salts\n    over: [lesson-porch]\n    why: w\n");
+    assert_int_equal(fen_file_read(own_path, 1 << 20, &text, &len), FEN_OK);
+    if (begin(&w))
+        fail_msg("%s", said);
+    assert_int_equal(fen_lesson_undo(&w.set, w.problems, &done), FEN_EINPUT);
+    tell(w.problems);
+    assert_non_null(strstr(said, "there is no rule 'lesson-porch'"));
+    file_is(own_path, text);
+    fen_free(text);
+    end(&w);
+}
+
+static fen_status learn(void *arg)
+{
+    world *w = arg;
+    fen_problems *problems = NULL;
+    fen_lesson *l = NULL;
+    fen_settled_put put;
+    fen_lesson_undone done;
+    fen_status st = fen_problems_new(&problems);
+    if (!st)
+        st = fen_lesson_new(&w->set, problems, &l);
+    if (!st)
+        st = fen_lesson_propose(l, problems);
+    if (!st && fen_lesson_count(l))
+        st = fen_lesson_narrow(l, 0, problems);
+    if (!st)
+        st = fen_lesson_keep(l, fen_lesson_count(l) ? 0 : FEN_LESSON_NONE, problems, &put);
+    fen_lesson_free(l);
+    if (!st)
+        st = fen_lesson_undo(&w->set, problems, &done);
+    fen_problems_free(problems);
+    return st;
+}
+
+/* Proposing loads a pack for each rule it tries, so that the allocations are many: every
+ * one of them for the first proposals, then steps. */
+static void a_lesson_survives_failed_allocations(void **state)
+{
+    (void)state;
+    world w;
+    char *settled;
+    size_t len;
+    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
+    open_world(&w, "", settled, porch);
+    size_t refusals = 0;
+    for (size_t nth = 0;; nth += nth < 300 ? 1 : nth / 40) {
+        const size_t before = fen_alloc_live();
+        fen_alloc_fail_at(nth);
+        const fen_status st = learn(&w);
+        fen_alloc_fail_at(FEN_ALLOC_NEVER_FAIL);
+        assert_int_equal(fen_alloc_live(), before);
+        if (st == FEN_OK)
+            break;
+        assert_int_equal(st, FEN_ENOMEM);
+        refusals++;
+        if (access(own_path, F_OK) == 0) { /* kept, and not taken back */
+            fen_lesson_undone done;
+            end(&w);
+            undo(&done);
+            if (begin(&w))
+                fail_msg("%s", said);
+        }
+        file_is(store_path, settled);
+    }
+    assert_true(refusals > 300);
+    fen_free(settled);
+    end(&w);
+}
+
+static int make_folder(void **state)
+{
+    (void)state;
+    if (!mkdtemp(folder))
+        return -1;
+    snprintf(pack_path, sizeof pack_path, "%s/pack.yaml", folder);
+    snprintf(own_path, sizeof own_path, "%s/own.yaml", folder);
+    snprintf(store_path, sizeof store_path, "%s/settled.yaml", folder);
+    snprintf(case_path, sizeof case_path, "%s/porch.yaml", folder);
+    return 0;
+}
+
+static int clean(void **state)
+{
+    (void)state;
+    const char *const paths[] = { pack_path, own_path, store_path, case_path };
+    for (size_t i = 0; i < COUNT(paths); i++)
+        if (unlink(paths[i]) && errno != ENOENT)
+            return -1;
+    return 0;
+}
+
+static int remove_folder(void **state)
+{
+    return clean(state) || rmdir(folder); /* fails if anything was left beside the files */
+}
+
+#define TEST(f) cmocka_unit_test_setup_teardown(f, clean, clean)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(the_best_test_is_known_on_both_sides_and_cheap_to_see),
+        TEST(a_kind_of_plant_separates_when_nothing_else_does),
+        TEST(every_proposal_puts_the_true_cause_ahead_by_one_to_two_dban),
+        TEST(proposals_come_in_the_order_promised),
+        TEST(a_rule_gone_over_is_said_again_without_what_misled),
+        TEST(what_was_excluded_is_possible_again_and_nothing_else_is_excluded),
+        TEST(where_nothing_is_left_of_a_rule_it_says_that_it_weighs_nothing),
+        TEST(a_cause_that_the_kind_cannot_have_is_no_matter_of_rules),
+        TEST(no_evidence_is_given_for_what_no_pack_knows),
+        TEST(narrowing_ends_where_no_settled_verdict_changes),
+        TEST(a_plant_just_like_another_is_said_to_be_that),
+        TEST(a_settled_case_that_would_be_right_is_a_gain),
+        TEST(what_is_kept_is_right_afterwards_and_goes_without_a_trace),
+        TEST(files_that_held_nothing_else_are_gone_again),
+        TEST(a_case_that_was_settled_before_stays),
+        TEST(a_second_lesson_from_the_same_case_has_a_name_of_its_own),
+        TEST(a_case_that_was_judged_rightly_joins_the_settled_ones),
+        TEST(names_that_need_quotes_stay_what_they_are),
+        TEST(what_changed_meanwhile_is_not_written_over),
+        TEST(a_file_that_is_broken_is_told_with_its_place_before_anything_is_proposed),
+        TEST(a_rule_that_others_need_is_not_taken_out),
+        TEST(a_lesson_survives_failed_allocations),
+    };
+    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+}
