@@ -344,6 +344,13 @@ static void where_nothing_is_left_of_a_rule_it_says_that_it_weighs_nothing(void 
     const size_t i = first_of(&w, FEN_LESSON_EXCEPTION);
     assert_true(in_yaml(&w, i, "- 3.5 dBan for rot\n"));
     end(&w);
+    open_world(&w, "  no-smell:\n    when: smell is no\n    then: slight for rot\n    why: w\n"
+                   "  black-leaves:\n    when: leaves includes black\n    then: 1 dBan for drought\n    why: w\n", NULL,
+               "case: porch\ndate: 2026-07-10\nfindings: {smell: no, leaves: [black], water-reading: 40 ppm}\nsettled: drought\n");
+    propose(&w);
+    assert_true(in_yaml(&w, first_of(&w, FEN_LESSON_EXCEPTION), "  then:\n  - 0 dBan for rot\n  over: [no-smell]\n"));
+    assert_true(lead(&w, first_of(&w, FEN_LESSON_EXCEPTION)) >= 1);
+    end(&w);
     open_world(&w, "  soft-crown-2:\n    when: smell is no\n    then: slight for rot\n    why: w\n"
                    "  no-water:\n    when: tray is dry-often\n    then: 5.5 dBan against drought\n    why: w\n", NULL,
                "case: porch\ndate: 2026-07-10\nfindings: {smell: no, tray: dry-often, water-reading: 40 ppm}\nsettled: drought\n");
