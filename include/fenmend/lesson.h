@@ -101,11 +101,14 @@ fen_lesson_state fen_lesson_how(const fen_lesson *l);
 fen_id fen_lesson_true(const fen_lesson *l);  /* the settled cause that stands best */
 fen_id fen_lesson_wrong(const fen_lesson *l); /* the leading one */
 fen_session *fen_lesson_session(fen_lesson *l); /* as the case was judged; changed by nobody */
+fen_weight fen_lesson_behind(const fen_lesson *l); /* how far the true cause is behind the leading one */
+#define FEN_LESSON_WEIGHT_MAX (40 * FEN_DBAN) /* one plant moves no more: ten thousand to one */
 size_t fen_lesson_settled(const fen_lesson *l); /* cases it is held to */
 const char *fen_lesson_rule(const fen_lesson *l); /* the name of the rule that would be added */
 
 /* Work out what could be learnt, best first: fewest settled verdicts changed, fewest tests,
- * least weight moved. There may be nothing. FEN_EINPUT: as above. */
+ * least weight moved, none that the checks warn of, none that says again what a long
+ * rule says or claims what cannot be so often. There may be nothing. FEN_EINPUT: as above. */
 FEN_MUST_USE fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems);
 size_t fen_lesson_count(const fen_lesson *l);
 const fen_proposal *fen_lesson_at(const fen_lesson *l, size_t i);

@@ -3,6 +3,7 @@
  */
 #include <assert.h>
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -159,6 +160,12 @@ fen_session *fen_lesson_session(fen_lesson *l)
     return l->session;
 }
 
+fen_weight fen_lesson_behind(const fen_lesson *l)
+{
+    const fen_weight *score = fen_session_verdict(l->session)->score;
+    return l->wrong == FEN_NONE ? 0 : score[l->wrong] - score[l->right];
+}
+
 size_t fen_lesson_settled(const fen_lesson *l)
 {
     return l->store.cases.count - (l->self != UINT32_MAX);
@@ -194,6 +201,41 @@ static uint32_t weigh_tests(const fen_lesson *l, const fen_sketch *s)
     return n;
 }
 
+/* How often plants that are brought in pass the tests, taken as independent. */
+static double share_of(const fen_lesson *l, const fen_sketch *s)
+{
+    double share = 1;
+    for (uint32_t i = 0; i < s->n_tests; i++) {
+        const fen_lesson_test *t = &s->tests[i];
+        const fen_finding *f = fen_base_finding(l->set.base, t->finding);
+        const double usual = t->option == FEN_NONE ? 0.5 : t->finding == FEN_KIND_FINDING ? 1 : f->options[t->option].usual;
+        share *= t->op == FEN_LESSON_EXCLUDES ? 1 - usual : usual;
+    }
+    return share;
+}
+
+/* No answer is seen more often than always: what half of all plants show cannot be ten times
+ * as frequent with one cause. */
+static bool claims_too_much(const fen_lesson *l, const fen_sketch *s)
+{
+    double most = 0;
+    for (uint32_t i = 0; s->form == FEN_LESSON_FOR && i < s->n_moves; i++)
+        most = fmax(most, (double)s->moves[i].after / (double)FEN_DBAN);
+    return share_of(l, s) * pow(10, most / 10) > 1;
+}
+
+/* What a rule says that goes over others has to be said again: of a rule on twenty causes that is
+ * long, and nobody reads it. */
+static void weigh_up(const fen_lesson *l, fen_drafted *d)
+{
+    enum { SHORT = 4 };
+    uint32_t effects = 0;
+    for (uint32_t i = 0; i < d->sketch.n_over; i++)
+        effects += fen_base_rule(l->set.base, d->sketch.over[i])->n_effects;
+    d->tests_weigh = weigh_tests(l, &d->sketch);
+    d->is_poor = effects > SHORT || claims_too_much(l, &d->sketch);
+}
+
 static fen_status add(fen_lesson *l, fen_sketch *s, fen_problems *problems)
 {
     fen_drafted d;
@@ -203,7 +245,7 @@ static fen_status add(fen_lesson *l, fen_sketch *s, fen_problems *problems)
     const fen_status st = fen_lesson_try(l, s, problems, &d, &good);
     if (st || !good)
         return st;
-    d.tests_weigh = weigh_tests(l, s);
+    weigh_up(l, &d);
     if (FEN_VEC_PUSH(&l->drafts, d))
         return FEN_OK;
     fen_drafted_free(&d);
@@ -278,6 +320,10 @@ static bool stands_before(const void *ctx, const void *a, const void *b)
         return x->tests_weigh < y->tests_weigh;
     if (x->shown.moved != y->shown.moved)
         return x->shown.moved < y->shown.moved;
+    if (!x->shown.warnings[0] != !y->shown.warnings[0])
+        return !x->shown.warnings[0];
+    if (x->is_poor != y->is_poor)
+        return y->is_poor;
     if (x->shown.form != y->shown.form)
         return x->shown.form < y->shown.form;
     return *(const uint32_t *)a < *(const uint32_t *)b;
@@ -333,7 +379,7 @@ static void take_place(fen_lesson *l, size_t i, const fen_drafted *d)
 {
     fen_drafted_free(&l->drafts.at[i]);
     l->drafts.at[i] = *d;
-    l->drafts.at[i].tests_weigh = weigh_tests(l, &d->sketch);
+    weigh_up(l, &l->drafts.at[i]);
 }
 
 /* One test more. *ret_done: nothing would change any more, or nothing tells. */

@@ -18,7 +18,6 @@
 #define FEN_LESSON_PROPOSALS 16 /* made in one go: a page of them is more than anybody reads */
 #define FEN_LESSON_MARGIN FEN_DBAN          /* ahead by a quarter more, not by a hair */
 #define FEN_LESSON_HAIR (FEN_DBAN / 10)
-#define FEN_LESSON_WEIGHT_MAX (40 * FEN_DBAN) /* one plant moves no more: ten thousand to one */
 
 /* A rule in the making. */
 typedef struct fen_sketch {
@@ -36,6 +35,7 @@ typedef struct fen_drafted { /* a proposal and what it was made from; owns its a
     fen_proposal shown;
     fen_sketch sketch;
     fen_arena *arena;
+    bool is_poor;         /* it says again what a rule says about many causes, or claims too much */
     uint32_t tests_weigh; /* for the order: a rule everywhere counts the tests it has already */
 } fen_drafted;
 

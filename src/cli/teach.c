@@ -360,6 +360,15 @@ static void read_one(talk *k, fen_str *line)
 
 /* ---- all of it --------------------------------------------------------------------------------------- */
 
+static void say_none(talk *k)
+{
+    if (fen_lesson_behind(k->l) > FEN_LESSON_WEIGHT_MAX)
+        tell(k, "It is more than %d dBan behind, and one plant is no ground to move more: look whether its answers are right, or whether a rule for it is missing.",
+             (int)(FEN_LESSON_WEIGHT_MAX / FEN_DBAN));
+    else
+        tell(k, "No rule was found that would put it right.");
+}
+
 static void ask(talk *k)
 {
     fen_str line;
@@ -370,7 +379,8 @@ static void ask(talk *k)
         tell(k, "'keep', %s'another', 'lighter', 'show', 'case' or 'leave'; '?' says what they do.",
              fen_lesson_at(k->l, 0)->n_changed ? "'narrow', " : "");
     } else {
-        tell(k, "No rule was found that would put it right. 'case' keeps the case alone among the settled ones, 'leave' keeps nothing.");
+        say_none(k);
+        tell(k, "'case' keeps the case alone among the settled ones, 'leave' keeps nothing.");
     }
     while (!k->leave && !fen_sink_finish(k->t->out))
         read_one(k, &line);
@@ -396,7 +406,7 @@ static void unattended(talk *k)
 {
     const size_t n = fen_lesson_count(k->l);
     if (!n)
-        tell(k, "No rule was found that would put it right.");
+        say_none(k);
     else if (k->t->wish == FEN_WISH_NARROW)
         narrow_any(k);
     else if (k->t->wish == FEN_WISH_FIRST) {
