@@ -77,7 +77,7 @@ static fen_status tell_other(const fen_lesson *l, fen_problems *problems)
     fen_place place = { 0, 0, 0, 1 };
     const fen_status st = fen_problems_file(problems, l->set.store, &place.file);
     if (!st)
-        fen_problems_add(problems, FEN_ERROR, FEN_CODE_DUPLICATE, place, NULL, "give this one another name, or tell to replace it",
+        fen_problems_add(problems, FEN_ERROR, FEN_CODE_DUPLICATE, place, NULL, "give this one another name, or let it replace that with '--replace'",
                          "the settled case '%.100s' says something else, which would be lost", l->set.c->id);
     return st ? st : FEN_EINPUT;
 }

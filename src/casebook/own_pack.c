@@ -23,6 +23,7 @@ typedef struct layout {
     const fen_node *rules_key;
     size_t indent;           /* of its keys */
     bool crlf;
+    bool closed;             /* `rules` is in brackets */
 } layout;
 
 /* ---- files -------------------------------------------------------------------------------- */
@@ -87,11 +88,17 @@ static fen_status open_layout(const fen_own_pack *p, const char *text, size_t le
     if (!l->rules)
         return FEN_OK;
     const bool none = l->rules->type == FEN_NODE_TEXT && l->rules->plain && !l->rules->len;
-    if (!none && (l->rules->type != FEN_NODE_MAP || l->src->text[offset_of(l, l->rules)] == '{'))
-        return refuse(l, problems, l->rules_key, "no rule can be added to 'rules' as it is written here");
-    if (!none && l->rules->count)
+    l->closed = !none && (l->rules->type != FEN_NODE_MAP || l->src->text[offset_of(l, l->rules)] == '{');
+    if (!none && !l->closed && l->rules->count)
         l->indent = l->rules->pairs[0].key->place.column - 1;
     return FEN_OK;
+}
+
+/* The same, where rules are to be put in or taken out. */
+static fen_status open_to_change(const fen_own_pack *p, const char *text, size_t len, fen_problems *problems, layout *l)
+{
+    const fen_status st = open_layout(p, text, len, problems, l);
+    return st || !l->closed ? st : refuse(l, problems, l->rules_key, "no rule can be put in or out of 'rules' as it is written here");
 }
 
 static size_t line_start(const layout *l, size_t at)
@@ -236,7 +243,7 @@ fen_status fen_own_with(const fen_own_pack *p, const char *rule, fen_problems *p
 {
     layout l;
     const char *text = p->text ? p->text : HEAD "\n";
-    fen_status st = open_layout(p, text, p->text ? p->len : strlen(text), problems, &l);
+    fen_status st = open_to_change(p, text, p->text ? p->len : strlen(text), problems, &l);
     if (!st) {
         insert(p, &l, rule, out);
         st = check(p, &l, out, rule, strcspn(rule, ":"), true, problems);
@@ -274,7 +281,7 @@ static size_t with_our_line(const layout *l, size_t from)
 fen_status fen_own_without(const fen_own_pack *p, const char *rule, fen_problems *problems, fen_str *out)
 {
     layout l;
-    fen_status st = open_layout(p, p->text ? p->text : "", p->len, problems, &l);
+    fen_status st = open_to_change(p, p->text ? p->text : "", p->len, problems, &l);
     const fen_node *key = st ? NULL : find_rule(&l, rule);
     if (!st && !key)
         st = refuse(&l, problems, fen_tree_root(l.tree), "the rule is not there any more");

@@ -286,7 +286,8 @@ static void run_help(talk *k, const char *rest)
         snprintf(usage, sizeof usage, "%s%s%s", words[i].name, words[i].arguments ? " " : "", words[i].arguments ? words[i].arguments : "");
         fen_columns_put(&out, usage, words[i].does, 12, k->t->look.width);
     }
-    fen_sink_puts(k->t->out, out.at);
+    if (!failed(k, fen_str_status(&out), NULL))
+        fen_sink_puts(k->t->out, out.at);
     fen_str_free(&out);
 }
 
@@ -321,7 +322,8 @@ static void take_bytes(talk *k, fen_str *bytes)
     fen_str text;
     fen_str_init(&text, 4 * FEN_LINE_MAX + 16);
     if (memchr(bytes->at, '\0', bytes->len) || !fen_term_read(&text, bytes->at, bytes->len)) {
-        refuse(k, "the line is not valid text; write one of the words that '?' lists");
+        if (!failed(k, fen_str_status(&text), NULL))
+            refuse(k, "the line is not valid text; write one of the words that '?' lists");
     } else {
         size_t len = text.len;
         const size_t start = strspn(text.at, " \t");

@@ -265,10 +265,12 @@ static void say_sum(fen_page *page, size_t all, size_t changed, size_t gains)
 {
     if (!all)
         fen_page_say(page, FEN_TONE_PLAIN, "There are no settled cases to hold it to.");
+    else if (changed && all == 1)
+        fen_page_say(page, FEN_TONE_DANGER, "The one settled verdict would change:");
     else if (changed)
-        fen_page_sayf(page, FEN_TONE_DANGER, "Of %lu settled verdict%s, %lu would change:", (unsigned long)all, all == 1 ? "" : "s", (unsigned long)changed);
+        fen_page_sayf(page, FEN_TONE_DANGER, "Of %lu settled verdicts, %lu would change:", (unsigned long)all, (unsigned long)changed);
     else if (gains)
-        fen_page_sayf(page, FEN_TONE_GOOD, "Of %lu settled verdict%s, none that was right would change.", (unsigned long)all, all == 1 ? "" : "s");
+        fen_page_say(page, FEN_TONE_GOOD, "No settled verdict that was right would change.");
     else if (all == 1)
         fen_page_say(page, FEN_TONE_GOOD, "The one settled verdict stays as it is.");
     else

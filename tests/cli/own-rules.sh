@@ -16,6 +16,9 @@ mkdir -p "$HOME/.local/share/fenmend/rules"
 cp data/fenmend/rules/mine.yaml "$HOME/.local/share/fenmend/rules"
 echo "in the usual place: $(($(causes) - shipped))"
 echo "and not with --only-rules: $(causes --only-rules --rules=small.yaml)"
+rm "$HOME"/.local/share/fenmend/rules/*
+echo "a folder from which the last pack was taken: $(($(causes) - shipped))"
+cp data/fenmend/rules/mine.yaml "$HOME/.local/share/fenmend/rules"
 fenmend --only-rules vet; echo "no rules at all: $?"
 # The same name twice is refused with both places.
 fenmend --rules=data/fenmend/rules vet | sed "s|$HOME|HOME|"

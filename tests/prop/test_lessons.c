@@ -31,16 +31,19 @@ static bool chance(unsigned percent)
     return below(100) < percent;
 }
 
+/* Dice are thrown one by one: the order of a call's arguments is the compiler's. */
 static void put_sentence(fen_str *out, bool may_read)
 {
-    switch (below(may_read ? 8 : 7)) {
+    const unsigned form = below(may_read ? 8 : 7), which = below(12), answer = below(3), times = below(30);
+    const bool yes = chance(50);
+    switch (form) {
     case 0:
-    case 1: fen_str_printf(out, "c%u is %s%c", below(4), chance(25) ? "not " : "", 'a' + (int)below(3)); break;
-    case 2: fen_str_printf(out, "s0 %s %c", chance(70) ? "includes" : "excludes", 'a' + (int)below(3)); break;
-    case 3: fen_str_printf(out, "y%u is %s", below(2), chance(50) ? "yes" : "no"); break;
-    case 4: fen_str_printf(out, "q%u %s %u ppm", below(2), chance(50) ? ">" : "<=", 100 * (1 + below(9))); break;
-    case 5: fen_str_printf(out, "q0 - q1 > %u ppm", 100 * below(4)); break;
-    case 6: fen_str_printf(out, "d0 < %u days", 10 * (1 + below(30))); break;
+    case 1: fen_str_printf(out, "c%u is %s%c", which % 4, yes && times < 15 ? "not " : "", 'a' + (int)answer); break;
+    case 2: fen_str_printf(out, "s0 %s %c", yes || times < 12 ? "includes" : "excludes", 'a' + (int)answer); break;
+    case 3: fen_str_printf(out, "y%u is %s", which % 2, yes ? "yes" : "no"); break;
+    case 4: fen_str_printf(out, "q%u %s %u ppm", which % 2, yes ? ">" : "<=", 100 * (1 + times % 9)); break;
+    case 5: fen_str_printf(out, "q0 - q1 > %u ppm", 100 * (times % 4)); break;
+    case 6: fen_str_printf(out, "d0 < %u days", 10 * (1 + times)); break;
     default: fen_str_puts(out, "m0 is some"); break;
     }
 }
@@ -48,10 +51,11 @@ static void put_sentence(fen_str *out, bool may_read)
 static void put_effects(fen_str *out, unsigned rule)
 {
     static const char *const strengths[] = { "slight", "fair", "strong", "7.5 dBan", "12 dBan", "0.3 dBan" };
-    const unsigned first = below(CAUSES), second = below(CAUSES);
-    fen_str_printf(out, "    then:\n    - %s %s x%u\n", strengths[below(6)], chance(75) ? "for" : "against", first);
+    const unsigned first = below(CAUSES), second = below(CAUSES), a = below(6), b = below(6);
+    const bool first_for = chance(75), second_for = chance(50);
+    fen_str_printf(out, "    then:\n    - %s %s x%u\n", strengths[a], first_for ? "for" : "against", first);
     if (second != first && chance(40))
-        fen_str_printf(out, "    - %s %s x%u\n", strengths[below(6)], chance(50) ? "for" : "against", second);
+        fen_str_printf(out, "    - %s %s x%u\n", strengths[b], second_for ? "for" : "against", second);
     else if (second != first && chance(15))
         fen_str_printf(out, "    - excludes x%u\n", second);
     if (chance(15))
@@ -106,9 +110,12 @@ static void write_pack(void)
                              "  q%d: {name: q%d, ask: q, effort: meter, quantity: dissolved solids, from: 0 ppm, to: 2000 ppm}\n", i, i, i, i);
     fen_str_puts(&out, "  d0: {name: d0, ask: d, effort: glance, date: yes}\n"
                        "  m0: {name: m0, derived: yes, answers: {none: , some: }, default: none}\nhazards:\n  h0: {name: h0, about: h, urgency: weeks}\ncauses:\n");
-    for (int i = 0; i < CAUSES; i++)
-        fen_str_printf(&out, "  x%d: {name: x%d, about: x, usual: %u %%, urgency: weeks, harmless: no%s}\n", i, i, 3 + below(20),
-                       i == 3 && chance(30) ? ", kinds: [k1]" : "");
+    for (int i = 0; i < CAUSES; i++) {
+        const unsigned usual = 3 + below(20);
+        const bool of_one_kind = i == 3 && chance(30);
+        fen_str_printf(&out, "  x%d: {name: x%d, about: x, usual: %u %%, urgency: weeks, harmless: no%s}\n", i, i, usual,
+                       of_one_kind ? ", kinds: [k1]" : "");
+    }
     fen_str_puts(&out, "rules:\n");
     for (unsigned i = 0; i < RULES; i++)
         put_rule(&out, i);
@@ -120,8 +127,10 @@ static void put_findings(fen_str *out)
 {
     fen_str_puts(out, "findings: {y0: no");
     for (int i = 0; i < 4; i++)
-        if (chance(75))
-            fen_str_printf(out, ", c%d: %s", i, chance(8) ? "unsure" : (const char *const[]){ "a", "b", "c" }[below(3)]);
+        if (chance(75)) {
+            const unsigned answer = below(36);
+            fen_str_printf(out, ", c%d: %s", i, answer < 3 ? "unsure" : (const char *const[]){ "a", "b", "c" }[answer % 3]);
+        }
     if (chance(70))
         fen_str_printf(out, ", s0: %s", (const char *const[]){ "[a]", "[b]", "[a, c]", "none", "[b, c]" }[below(5)]);
     if (chance(60))

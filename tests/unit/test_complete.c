@@ -65,11 +65,11 @@ static const struct {
     {"trap-plant", "heart", "so", "soft"},
     {"trap-plant", "heart", "SO", "soft"}, /* capitals do not matter */
     {"trap-plant", NULL, "so", ""},
-    {"trap-plant", "stalk", "", "yes no ? unsure skip back note standing because contrast flip suppose plan amounts keep done help quit ="},
+    {"trap-plant", "stalk", "", "yes no ? unsure skip back note standing because contrast flip suppose plan amounts keep lesson done help quit ="},
     {"trap-plant", "stalk", "b", "back because"},
     {"trap-plant", "water-reading", "1", ""}, /* a number is typed, not completed */
     {"trap-plant", "tray", "back", "back-and-forth back"},
-    {NULL, "kind", "", "trap-plant glue-plant ? unsure skip back note standing because contrast flip suppose plan amounts keep done help quit ="},
+    {NULL, "kind", "", "trap-plant glue-plant ? unsure skip back note standing because contrast flip suppose plan amounts keep lesson done help quit ="},
     /* several answers, after blanks and commas */
     {"trap-plant", "blackened", "traps, n", "new-leaves none"},
     {"trap-plant", "blackened", "traps,old", "old-leaves"},

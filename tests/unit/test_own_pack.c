@@ -118,9 +118,9 @@ static void what_the_grower_wrote_behind_a_rule_stays_when_it_goes(void **state)
 }
 
 static const struct { const char *file, *rule; bool more; const char *says; } refused[] = {
-    { "rules: {}\n", RULE, true, ":1:1: error: no rule can be added to 'rules' as it is written here; write 'rules:' on a line" },
-    { "rules: {a: {why: w}}\n", RULE, true, ":1:1: error: no rule can be added" },
-    { "rules:\n- a\n", RULE, true, ":1:1: error: no rule can be added" },
+    { "rules: {}\n", RULE, true, ":1:1: error: no rule can be put in or out of 'rules' as it is written here; write 'rules:' on a line" },
+    { "rules: {a: {why: w}}\n", RULE, true, ":1:1: error: no rule can be put in or out" },
+    { "rules:\n- a\n", RULE, true, ":1:1: error: no rule can be put in or out" },
     { "pack: mine\n...\n", RULE, true, ":1:1: error: a rule cannot be added without changing what stands beside it; " },
     { "pack: mine\n---\npack: other\n", RULE, true, ":2:1: error: " },
     { "rules:\n" A2, "lesson-b", false, ":1:1: error: the rule is not there any more; " },
