@@ -13,85 +13,41 @@
 
 #include "scratch.h"
 
-/* Keep, per cause, the sum over the answers of usual * factor: P(answer | cause)
- * is usual * factor divided by it. Sums differ from 1 only for what is shifted; the
- * share of the answers that leave a cause alone is added at the end, so that a
- * cause that no answer leaves possible has a sum of exactly 0. */
-static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
+/* Per cause p / norm, and their sum over all causes. */
+static double find_shares(struct fen_scratch *x, const fen_outlook *o)
 {
-    for (uint32_t i = 0; i < shifts.n; i++) {
-        const fen_id c = shifts.at[i].cause;
-        if (!x->is_normed[c]) {
-            x->is_normed[c] = true;
-            x->normed[x->n_normed++] = c;
-            x->norm[c] = x->moved[c] = 0;
-        }
-        x->norm[c] += usual * shifts.at[i].factor;
-        x->moved[c] += usual;
-    }
-}
-
-/* The shifts of all answers, kept side by side as far as there is room; what has
- * none is looked at again when its turn comes. */
-static void gather_shifts(fen_session *s, fen_id finding)
-{
-    struct fen_scratch *x = s->scratch;
-    uint32_t at = 0;
-    x->shift_at[0] = 0;
-    for (uint32_t i = 0; i < x->n_answers; i++) {
-        const possible *p = &x->answers[i];
-        const fen_shifts shifts = { x->shift + at, fen_peek(s, &finding, &p->answer, 1, x->shift + at) };
-        if (p->usual > 0)
-            add_norms(x, p->usual, shifts);
-        if (at + shifts.n <= FEN_SHIFTS_KEPT)
-            at += shifts.n;
-        x->shift_at[i + 1] = at;
-    }
-}
-
-static fen_shifts shifts_of(fen_session *s, fen_id finding, uint32_t i)
-{
-    struct fen_scratch *x = s->scratch;
-    const uint32_t at = x->shift_at[i], n = x->shift_at[i + 1] - at;
-    fen_shift *spare = x->shift + x->shift_at[x->n_answers];
-    if (n || at + s->base->n_causes <= FEN_SHIFTS_KEPT)
-        return (fen_shifts){ x->shift + at, n };
-    return (fen_shifts){ spare, fen_peek(s, &finding, &x->answers[i].answer, 1, spare) };
-}
-
-static double find_shares(struct fen_scratch *x)
-{
-    double all = 1; /* sum over causes of p / norm */
-    for (uint32_t i = 0; i < x->n_normed; i++) {
-        const fen_id c = x->normed[i];
-        const double rest = 1 - x->moved[c];
-        if (rest > 1e-12) /* shares sum to 1 only within rounding */
-            x->norm[c] += rest;
-        x->share[c] = x->norm[c] > 0 ? x->p[c] / x->norm[c] : 0; /* 0: no answer is possible with it */
+    double all = 1;
+    for (uint32_t i = 0; i < o->n_norms; i++) {
+        const fen_id c = o->norms[i].cause;
+        x->share[c] = x->p[c] * o->norms[i].by;
         all += x->share[c] - x->p[c];
     }
     return all;
 }
 
-static double chance_afresh(struct fen_scratch *x, fen_shifts shifts)
+/* All that some answer shifts, as this answer does; and what none does. */
+static double sum_afresh(struct fen_scratch *x, const fen_outlook *o, fen_shifts shifts)
 {
     double sum = 0;
-    for (uint32_t i = 0; i < shifts.n; i++) {
-        x->is_hit[shifts.at[i].cause] = true;
-        sum += x->share[shifts.at[i].cause] * shifts.at[i].factor;
-    }
-    for (uint32_t i = 0; i < x->n_ranking; i++) {
-        const fen_id c = x->ranking[i];
-        if (!x->is_hit[c])
-            sum += x->is_normed[c] ? x->share[c] : x->p[c];
+    for (uint32_t i = 0; i < o->n_norms; i++) {
+        x->is_hit[o->norms[i].cause] = true;
+        x->norm[o->norms[i].cause] = 1;
     }
     for (uint32_t i = 0; i < shifts.n; i++)
-        x->is_hit[shifts.at[i].cause] = false;
+        x->norm[shifts.at[i].cause] = shifts.at[i].factor;
+    for (uint32_t i = 0; i < x->n_ranking; i++)
+        if (!x->is_hit[x->ranking[i]])
+            sum += x->p[x->ranking[i]];
+    for (uint32_t i = 0; i < o->n_norms; i++) {
+        const fen_id c = o->norms[i].cause;
+        sum += x->share[c] * x->norm[c];
+        x->is_hit[c] = false;
+    }
     return sum;
 }
 
 /* P(answer | everything known). */
-static double chance_of(struct fen_scratch *x, double usual, double all, fen_shifts shifts)
+static double chance_of(struct fen_scratch *x, double usual, double all, const fen_outlook *o, fen_shifts shifts)
 {
     double sum = all;
     if (!(usual > 0))
@@ -99,9 +55,8 @@ static double chance_of(struct fen_scratch *x, double usual, double all, fen_shi
     for (uint32_t i = 0; i < shifts.n; i++)
         sum += x->share[shifts.at[i].cause] * (shifts.at[i].factor - 1);
     if (sum < all * 0.25) /* the changes cancel: add up afresh */
-        sum = chance_afresh(x, shifts);
-    const double chance = usual * sum;
-    return chance > 0 ? chance : 0;
+        sum = sum_afresh(x, o, shifts);
+    return sum > 0 ? usual * sum : 0;
 }
 
 void fen_try_answers(fen_session *s, fen_id finding,
@@ -109,21 +64,18 @@ void fen_try_answers(fen_session *s, fen_id finding,
 {
     struct fen_scratch *x = s->scratch;
     fen_weigh(s);
-    fen_list_answers(s, finding);
-    gather_shifts(s, finding);
-    const double all = find_shares(x);
+    const fen_outlook *o = fen_outlook_of(s, finding);
+    const double all = find_shares(x, o);
     for (uint32_t i = 0; i < x->n_answers; i++) {
-        const fen_shifts shifts = shifts_of(s, finding, i);
-        f(s, ctx, i, chance_of(x, x->answers[i].usual, all, shifts), shifts);
+        const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
+        f(s, ctx, i, chance_of(x, x->answers[i].usual, all, o, shifts), shifts);
     }
-    while (x->n_normed)
-        x->is_normed[x->normed[--x->n_normed]] = false;
 }
 
 static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts)
 {
     (void)i;
-    *(double *)ctx += chance > 0 && shifts.n ? chance * fen_surprise(s, shifts, fen_mass(s, shifts)) : 0;
+    *(double *)ctx += chance > 0 && shifts.n ? chance * fen_surprise(s, shifts) : 0;
 }
 
 double fen_session_gain(fen_session *s, fen_id finding)

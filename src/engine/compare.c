@@ -136,7 +136,7 @@ static void note_outcome(fen_session *s, void *ctx, uint32_t i, double chance, f
     const possible *p = &s->scratch->answers[i];
     fen_outcome *o = (fen_outcome *)ctx + i;
     *o = (fen_outcome){ .answer = p->answer, .lo = p->lo, .hi = p->hi, .lo_in = p->lo_in, .hi_in = p->hi_in, .chance = chance };
-    o->leader = fen_leader(s, shifts, fen_mass(s, shifts), &o->p);
+    o->leader = fen_leader(s, shifts, &o->p);
 }
 
 fen_status fen_why_outcomes(fen_session *s, fen_id finding, fen_outcomes **ret)
@@ -231,7 +231,7 @@ static void look(flipping *k)
     double p;
     fen_shift *at = k->s->scratch->shift;
     const fen_shifts shifts = { at, fen_shifts_touched(k->s, at) };
-    const fen_id leader = fen_leader(k->s, shifts, fen_mass(k->s, shifts), &p);
+    const fen_id leader = fen_leader(k->s, shifts, &p);
     if (leader == FEN_NONE || leader == k->best->from || (k->best->n_changes && p <= k->best->p))
         return;
     k->best->to = leader;

@@ -68,7 +68,7 @@ static void account(fen_session *s, fen_id r)
         if (!used) {
             sign_walk w = { s, x->have, 0 };
             memset(w.bits, 0, x->words * sizeof *w.bits);
-            x->stamp++;
+            fen_new_stamp(s);
             push_rule(&w, r);
             while (w.n_stack)
                 fen_cond_walk(s->base, s->base->rules[x->rule_stack[--w.n_stack]].cond, false, use_test, &w);

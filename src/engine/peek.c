@@ -54,6 +54,18 @@ static bool is_read(const fen_net *net, fen_id test)
     return net->occ_at[2 * test] < net->occ_at[2 * test + 2];
 }
 
+/* The literal would cease to hold. That may undo rules, unless they are about
+ * other kinds of plants. */
+static void release(peek *k, uint32_t literal)
+{
+    const fen_net *net = &k->s->base->net;
+    for (uint32_t i = net->occ_at[literal]; i < net->occ_at[literal + 1] && !k->beyond; i++) {
+        const uint32_t node = net->occ[i];
+        const fen_id r = node < net->n_rules ? node : net->root[node - net->n_rules];
+        k->beyond = fen_truth_of_kinds(k->s, k->s->base->rules[r].kinds) >= 0;
+    }
+}
+
 /* TEST would be NOW. */
 static void look_at(peek *k, fen_id test, fen_truth now)
 {
@@ -61,10 +73,8 @@ static void look_at(peek *k, fen_id test, fen_truth now)
     const fen_truth was = k->s->truth[test];
     if (now == was)
         return;
-    if (was) {
-        const uint32_t held = 2 * test + (was < 0);
-        k->beyond |= net->occ_at[held] < net->occ_at[held + 1];
-    }
+    if (was)
+        release(k, 2 * test + (was < 0));
     if (!now)
         return;
     const uint32_t holds = 2 * test + (now < 0);
@@ -182,13 +192,15 @@ static void fire_reached(peek *k)
 }
 
 /* What was hit, as shifts; nothing is left hit. */
-static uint32_t take_shifts(fen_session *s, fen_shift *ret)
+static uint32_t take_shifts(fen_session *s, fen_shift *ret, bool *ret_lasts)
 {
     struct fen_scratch *x = s->scratch;
     uint32_t n = 0;
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
-        n += fen_shift_of(s, c, x->change[c], (int64_t)s->excluded[c] + x->change_out[c] > 0, &ret[n]);
+        n += fen_shift_of(s, c, x->change[c], x->change_out[c], &ret[n]);
+        if (x->change_out[c] < 0)
+            *ret_lasts = false; /* whether it is let in depends on who else excludes it */
         x->change[c] = 0;
         x->change_out[c] = 0;
         x->is_hit[c] = false;
@@ -197,14 +209,14 @@ static uint32_t take_shifts(fen_session *s, fen_shift *ret)
     return n;
 }
 
-static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret, uint32_t *ret_n)
+static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret, bool *ret_lasts, uint32_t *ret_n)
 {
     for (uint32_t i = 0; i < n && !k->beyond; i++)
         look_at_finding(k, finding[i]);
     if (!k->beyond)
         fire_reached(k);
     put_back(k);
-    *ret_n = take_shifts(k->s, ret);
+    *ret_n = take_shifts(k->s, ret, ret_lasts);
     return !k->beyond;
 }
 
@@ -220,7 +232,7 @@ static uint32_t chain(fen_session *s, const fen_id *finding, const fen_answer *a
     return n_shifts;
 }
 
-uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret)
+uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret, bool *ret_lasts)
 {
     fen_answer kept[FEN_PLAN_MAX];
     uint32_t n_shifts;
@@ -230,10 +242,13 @@ uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answe
         kept[i] = s->given[finding[i]];
         s->given[finding[i]] = answer[i];
     }
-    const bool told = read_off(&k, finding, n, ret, &n_shifts);
+    const bool told = read_off(&k, finding, n, ret, ret_lasts, &n_shifts);
     for (uint32_t i = n; i-- > 0;)
         s->given[finding[i]] = kept[i];
     s->scratch->n_peeked += told;
     s->scratch->n_tried += !told;
-    return told ? n_shifts : chain(s, finding, answer, kept, n, ret);
+    if (told)
+        return n_shifts;
+    *ret_lasts = false;
+    return chain(s, finding, answer, kept, n, ret);
 }

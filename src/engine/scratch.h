@@ -39,6 +39,55 @@ typedef struct fen_shifts {
     uint32_t n;
 } fen_shifts;
 
+typedef struct fen_norm { /* 1 / sum over the answers of usual * factor; 0: no answer is possible with the cause */
+    fen_id cause;
+    double by;
+} fen_norm;
+
+/* What the answers of one finding, as they are listed, would do. */
+typedef struct fen_outlook {
+    const fen_norm *norms; /* of all that some answer shifts */
+    uint32_t n_norms;
+    const fen_shift *shift;
+    const uint32_t *ends; /* of answer i: shift[ends[i]] up to shift[ends[i + 1]] */
+} fen_outlook;
+
+/* Why what is remembered of a finding might not hold now. */
+typedef enum doubt_op {
+    FEN_DOUBT_NEAR,   /* the rule looks at others too, and may wait for this one alone */
+    FEN_DOUBT_BEATEN, /* an exception is in force against it */
+    FEN_DOUBT_FIRED   /* it would be beaten, should it have fired */
+} doubt_op;
+typedef struct doubt {
+    doubt_op op;
+    fen_id rule;
+    int32_t parts; /* FEN_DOUBT_NEAR: of its condition, that this finding could make hold */
+    uint32_t part; /* the last of them; a node of the net */
+} doubt;
+
+typedef enum memory_state { FEN_UNHEARD_OF = 0, FEN_DOUBTS_LISTED, FEN_REMEMBERED, FEN_NOT_TO_BE_REMEMBERED } memory_state;
+typedef struct memory_of { /* one finding, under one answer to the kind */
+    memory_state state;
+    uint32_t kind;
+    uint32_t doubt, n_doubts; /* in doubts */
+    uint32_t n_answers;
+    fen_outlook outlook;
+} memory_of;
+
+struct fen_memory {
+    memory_of *of;   /* [n_kinds * n_findings]; of more kinds than that, the last one stays */
+    uint32_t n_kinds;
+    uint32_t room;   /* of each of the next four */
+    fen_shift *shifts;
+    fen_norm *norms;
+    uint32_t *ends;
+    doubt *doubts;
+    uint32_t n_shifts, n_norms, n_ends, n_doubts;
+    bool *is_beaten; /* [n_rules] some rule goes over it */
+};
+#define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
+#define FEN_MEMORY_SHIFTS (1u << 18)    /* 16 MiB in all */
+
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {
     fen_weight weight;
@@ -61,7 +110,8 @@ struct fen_scratch {
     fen_weight top;         /* a score and the sum of weights relative to it behind p: */
     double sum;             /* p is 10^((score - top)/10) / sum; 0: every cause is out */
     fen_weight *score0;     /* [n_causes] scores of now */
-    bool *out0;             /* [n_causes] excluded now */
+    bool *out0;             /* [n_causes] excluded now, or it does not apply */
+    uint32_t *excluded0;    /* [n_causes] by how many rules */
     bool *applies;          /* [n_causes] */
     fen_id *ranking;        /* [n_causes] */
     uint32_t n_ranking;
@@ -82,17 +132,22 @@ struct fen_scratch {
     bool *is_hit;           /* [n_causes] */
     uint32_t n_hit;
     uint64_t n_peeked, n_tried; /* how often the counters told, and how often chaining had to */
+    /* outlook.c */
+    fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] */
+    uint32_t *ends;         /* [max_answers + 1] */
+    double *norm, *moved;   /* [n_causes] sums over the answers: of usual * factor, of usual */
+    fen_norm *norms;        /* [n_causes] */
+    uint32_t n_norms;
+    fen_outlook worked_out; /* of the arrays above */
+    struct fen_memory memory;
+    uint64_t n_remembered;  /* how often that was enough */
     /* ask.c */
-    fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] of the answers of one finding */
-    uint32_t *shift_at;     /* [max_answers + 1] */
-    double *norm;           /* [n_causes] sum over answers of usual * factor */
-    double *moved;          /* [n_causes] share of the answers that touch it */
     double *share;          /* [n_causes] p / norm */
-    fen_id *normed;         /* [n_causes] whose norm is not 1 */
-    bool *is_normed;        /* [n_causes] */
-    uint32_t n_normed;
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
+    fen_id *line_rule;      /* [n_rules] that could need several answers ... */
+    fen_id *line_finding;   /* [n_rules] ... the one finding it looks at, or FEN_NONE */
+    uint32_t n_lines;
     fen_answer *plan_answer;
     double *plan_usual;
     uint32_t n_plan;
@@ -123,39 +178,51 @@ struct fen_scratch {
 
 /* weigh.c: p, ranking and score0 of now, unless they are. */
 void fen_weigh(fen_session *s);
-/* What becomes of CAUSE if its score changes so, and EXCLUDED tells whether it is
- * out then; false: nothing. */
-bool fen_shift_of(fen_session *s, fen_id cause, fen_weight change, bool excluded, fen_shift *ret);
+/* What becomes of CAUSE if its score changes by CHANGE, and OUT rules more than
+ * now exclude it; false: nothing. */
+bool fen_shift_of(fen_session *s, fen_id cause, fen_weight change, int64_t out, fen_shift *ret);
 /* The shifts of all causes touched by the trial in force; returns how many. */
 uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret);
 /* Sum of the weights of all causes after the shifts, 1 before. */
 double fen_mass(fen_session *s, fen_shifts shifts);
 /* Bits by which P after the shifts differs from P now: KL(after || now). */
-double fen_surprise(const fen_session *s, fen_shifts shifts, double mass);
+double fen_surprise(fen_session *s, fen_shifts shifts);
 /* The leading cause after the shifts, and its probability. */
-fen_id fen_leader(fen_session *s, fen_shifts shifts, double mass, double *ret_p);
+fen_id fen_leader(fen_session *s, fen_shifts shifts, double *ret_p);
 
 /* answers.c: what FINDING could be answered, into scratch->answers. */
 void fen_list_answers(fen_session *s, fen_id finding);
 /* The most answers it can ever have. */
 uint32_t fen_most_answers(const fen_base *base, fen_id finding);
 
-/* peek.c: what these N answers to open findings would do, into RET (room for all
- * causes); returns how many shifts. Nothing is changed afterwards. */
+/* peek.c: what these N answers would do, into RET (room for all causes); returns
+ * how many shifts. Nothing is changed afterwards. *RET_LASTS becomes false where
+ * more than the rules reached had a part in it. */
 #define FEN_PEEK_MAX 4096u /* nodes counted down at once; beyond, chaining is no dearer */
-uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret);
+uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret, bool *ret_lasts);
+
+/* outlook.c: what the answers of FINDING would do; they are listed, too. Until the
+ * next outlook. */
+const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding);
+fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook *o, uint32_t answer);
+#define FEN_SHIFTS_KEPT 4096u /* of one finding's answers; what is beyond is looked at twice */
+void fen_memory_size(const fen_base *base, struct fen_memory *ret);
+void fen_memory_begin(const fen_base *base, struct fen_memory *m);
 
 /* ask.c: chance of each listed answer, by what is known of the causes; calls
  * f(ctx, i, chance, shifts) for each. */
 void fen_try_answers(fen_session *s, fen_id finding,
                      void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts), void *ctx);
-#define FEN_SHIFTS_KEPT 4096u /* of one finding's answers; what is beyond is looked at twice */
+
+/* A new mark for rule_seen. */
+void fen_new_stamp(fen_session *s);
 
 /* together.c: the best line of several questions that one rule waits for. */
 typedef struct fen_line_of_questions {
     fen_id rule, finding; /* FEN_NONE: there is none */
     double gain, worth;
 } fen_line_of_questions;
+void fen_lines_begin(const fen_base *base, struct fen_scratch *x);
 void fen_best_together(fen_session *s, fen_line_of_questions *ret);
 
 /* cover.c: fills accounts, covering, unexplained of the verdict. */

@@ -74,6 +74,7 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->p, b->n_causes);
     LAY(x->score0, b->n_causes);
     LAY(x->out0, b->n_causes);
+    LAY(x->excluded0, b->n_causes);
     LAY(x->applies, b->n_causes);
     LAY(x->ranking, b->n_causes);
     LAY(x->sorted[0], b->n_causes);
@@ -87,13 +88,14 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->hit, b->n_causes);
     LAY(x->is_hit, b->n_causes);
     LAY(x->shift, (size_t)b->n_causes + FEN_SHIFTS_KEPT);
-    LAY(x->shift_at, x->max_answers + 1);
+    LAY(x->ends, x->max_answers + 1);
     LAY(x->norm, b->n_causes);
     LAY(x->moved, b->n_causes);
+    LAY(x->norms, b->n_causes);
     LAY(x->share, b->n_causes);
-    LAY(x->normed, b->n_causes);
-    LAY(x->is_normed, b->n_causes);
     LAY(x->cuts, x->max_answers);
+    LAY(x->line_rule, b->n_rules);
+    LAY(x->line_finding, b->n_rules);
     LAY(x->plan_finding, FEN_PLAN_MAX);
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);
@@ -114,12 +116,24 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->clashes, b->n_findings);
 }
 
+static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
+{
+    fen_memory_size(b, m);
+    LAY(m->of, (size_t)m->n_kinds * b->n_findings);
+    LAY(m->shifts, m->room);
+    LAY(m->norms, m->room);
+    LAY(m->ends, m->room);
+    LAY(m->doubts, m->room);
+    LAY(m->is_beaten, b->n_rules);
+}
+
 static void lay_all(layout *l, fen_session *s)
 {
     s->scratch = lay(l, 1, sizeof *s->scratch);
     struct fen_scratch measured = { 0 };
     lay_state(l, s);
     lay_scratch(l, s->base, s->scratch ? s->scratch : &measured);
+    lay_memory(l, s->base, s->scratch ? &s->scratch->memory : &measured.memory);
 }
 
 fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **ret_session)
@@ -140,6 +154,10 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
     lay_all(&l, s);
     for (uint32_t i = 0; i < FEN_ODDS; i++)
         s->scratch->odds[i].factor = 1; /* of weight 0 */
+    struct fen_scratch *x = s->scratch;
+    x->worked_out = (fen_outlook){ .norms = x->norms, .shift = x->shift, .ends = x->ends };
+    fen_memory_begin(base, &x->memory);
+    fen_lines_begin(base, x);
     fen_chain_start(s);
     fen_session_clear(s);
     *ret_session = s;
@@ -211,6 +229,15 @@ bool fen_session_skipped(const fen_session *s, fen_id finding)
     return s->skipped[finding];
 }
 
+void fen_new_stamp(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    if (!++x->stamp) { /* after four thousand million of them */
+        memset(x->rule_seen, 0, s->base->n_rules * sizeof *x->rule_seen);
+        x->stamp = 1;
+    }
+}
+
 /* -- reading --------------------------------------------------------------- */
 
 fen_truth fen_session_test(const fen_session *s, fen_id test)
@@ -235,23 +262,13 @@ fen_truth fen_session_cond(const fen_session *s, fen_id cond)
     return c->op == FEN_COND_NONE ? (fen_truth)-t : t;
 }
 
-static fen_truth within_kinds(const fen_session *s, fen_list kinds)
-{
-    fen_truth t = kinds.count ? -1 : 1;
-    for (uint32_t i = 0; i < kinds.count; i++) {
-        const fen_truth k = s->truth[s->base->findings[FEN_KIND_FINDING].first_atom + kinds.at[i]];
-        t = k > t ? k : t;
-    }
-    return t;
-}
-
 fen_firing fen_session_rule(const fen_session *s, fen_id rule)
 {
     if (s->rule[rule].fired)
         return FEN_FIRED;
     if (s->left[rule] <= 0)
         return FEN_BEATEN;
-    const fen_truth kinds = within_kinds(s, s->base->rules[rule].kinds);
+    const fen_truth kinds = fen_truth_of_kinds(s, s->base->rules[rule].kinds);
     const fen_truth cond = fen_session_cond(s, s->base->rules[rule].cond);
     return kinds < 0 || cond < 0 ? FEN_REFUTED : FEN_PENDING;
 }
@@ -269,12 +286,12 @@ uint64_t fen_session_derived(const fen_session *s, fen_id finding, bool *ret_def
 
 bool fen_session_applies(const fen_session *s, fen_id finding)
 {
-    return within_kinds(s, s->base->findings[finding].kinds) >= 0;
+    return fen_truth_of_kinds(s, s->base->findings[finding].kinds) >= 0;
 }
 
 bool fen_session_cause_applies(const fen_session *s, fen_id cause)
 {
-    return within_kinds(s, s->base->causes[cause].kinds) >= 0;
+    return fen_truth_of_kinds(s, s->base->causes[cause].kinds) >= 0;
 }
 
 bool fen_session_askable(const fen_session *s, fen_id finding)

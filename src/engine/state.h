@@ -80,7 +80,9 @@ uint32_t fen_values_on(const fen_session *s, fen_id finding);
 fen_truth fen_truth_now(const fen_session *s, fen_id test);
 /* A base test's truth under the answers given. */
 fen_truth fen_truth_of(const fen_session *s, fen_id test);
-/* The same, were FINDING answered so. Nothing is changed. */
+/* Is the plant of one of these kinds (none named: of any)? */
+fen_truth fen_truth_of_kinds(const fen_session *s, fen_list kinds);
+/* What an expression comes to, if all its findings are known. */
 bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value);
 bool fen_in_range(const fen_test *t, double value);
 /* Does the answer fit the finding? */

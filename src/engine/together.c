@@ -329,15 +329,16 @@ static double plan_gain(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     double usual = 1;
+    bool ignored;
     for (uint32_t i = 0; i < x->n_plan; i++)
         usual *= x->plan_usual[i];
-    const fen_shifts shifts = { x->shift, fen_peek(s, x->plan_finding, x->plan_answer, x->n_plan, x->shift) };
+    const fen_shifts shifts = { x->shift, fen_peek(s, x->plan_finding, x->plan_answer, x->n_plan, x->shift, &ignored) };
     double chance = usual; /* P(plan holds): sum over causes of p * usual f / (1 + usual (f - 1)) */
     for (uint32_t i = 0; i < shifts.n; i++) {
         const double f = shifts.at[i].factor;
         chance += x->p[shifts.at[i].cause] * (usual * f / (1 + usual * (f - 1)) - usual);
     }
-    return chance > 0 ? chance * fen_surprise(s, shifts, fen_mass(s, shifts)) : 0;
+    return chance > 0 ? chance * fen_surprise(s, shifts) : 0;
 }
 
 static fen_id cheapest_first(const fen_session *s)
@@ -366,21 +367,78 @@ static bool better_line(const fen_session *s, const fen_line_of_questions *a, co
     return strcmp(s->base->rules[a->rule].id, s->base->rules[b->rule].id) < 0;
 }
 
-void fen_best_together(fen_session *s, fen_line_of_questions *ret)
+/* -- which rules ---------------------------------------------------------- */
+
+typedef struct line_walk {
+    const fen_base *base;
+    fen_id finding; /* the one finding asked, FEN_NONE before the first */
+    bool one;       /* so far no other, and nothing derived or summed */
+} line_walk;
+
+static void walk_line(void *ctx, fen_id test, bool negated)
+{
+    line_walk *w = ctx;
+    const fen_test *t = &w->base->tests[test];
+    (void)negated;
+    if (t->op == FEN_TEST_EXPR || w->base->findings[t->finding].derived)
+        w->one = false;
+    else if (t->finding != FEN_KIND_FINDING && w->finding == FEN_NONE)
+        w->finding = t->finding;
+    else if (t->finding != w->finding)
+        w->one = false;
+}
+
+/* Only these can need two answers: rules on several findings, and on one that
+ * makes sense to ask only after another. */
+void fen_lines_begin(const fen_base *base, struct fen_scratch *x)
+{
+    for (fen_id r = 0; r < base->n_rules; r++) {
+        line_walk w = { base, FEN_NONE, true };
+        if (!speaks_of_causes(&base->rules[r]))
+            continue;
+        fen_cond_walk(base, base->rules[r].cond, false, walk_line, &w);
+        if (w.one && (w.finding == FEN_NONE || base->findings[w.finding].ask_when == FEN_NONE))
+            continue;
+        x->line_rule[x->n_lines] = r;
+        x->line_finding[x->n_lines++] = w.one ? w.finding : FEN_NONE;
+    }
+}
+
+/* A rule on one finding needs two answers while it is open whether that makes
+ * sense to ask. */
+static bool may_need_two(const fen_session *s, fen_id finding)
+{
+    return s->given[finding].state == FEN_OPEN && fen_session_cond(s, s->base->findings[finding].ask_when) == 0;
+}
+
+static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
 {
     struct fen_scratch *x = s->scratch;
+    search k = { .s = s };
+    x->n_plan = 0;
+    if (!plan_cond(&k, s->base->rules[r].cond, false) || x->n_plan < 2)
+        return;
+    const double gain = plan_gain(s), worth = gain / effort_since(s, 0);
+    const fen_line_of_questions line = { r, cheapest_first(s), gain, worth };
+    if (line.finding != FEN_NONE && better_line(s, &line, best))
+        *best = line;
+}
+
+void fen_best_together(fen_session *s, fen_line_of_questions *ret)
+{
+    const struct fen_scratch *x = s->scratch;
+    fen_id looked_at = FEN_NONE;
+    bool needs_two = true;
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
-    for (fen_id r = 0; r < s->base->n_rules; r++) {
-        const fen_rule *rule = &s->base->rules[r];
-        if (s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || !speaks_of_causes(rule))
+    for (uint32_t i = 0; i < x->n_lines; i++) {
+        const fen_id r = x->line_rule[i], finding = x->line_finding[i];
+        if (s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
             continue;
-        search k = { .s = s };
-        x->n_plan = 0;
-        if (fen_session_rule(s, r) != FEN_PENDING || !plan_cond(&k, rule->cond, false) || x->n_plan < 2)
-            continue;
-        const double gain = plan_gain(s), worth = gain / effort_since(s, 0);
-        const fen_line_of_questions line = { r, cheapest_first(s), gain, worth };
-        if (line.finding != FEN_NONE && better_line(s, &line, ret))
-            *ret = line;
+        if (finding != looked_at) {
+            looked_at = finding;
+            needs_two = finding == FEN_NONE || may_need_two(s, finding);
+        }
+        if (needs_two)
+            try_line(s, r, ret);
     }
 }

@@ -100,6 +100,16 @@ fen_truth fen_truth_of(const fen_session *s, fen_id test)
     return 0;
 }
 
+fen_truth fen_truth_of_kinds(const fen_session *s, fen_list kinds)
+{
+    const fen_truth *of = s->truth + s->base->findings[FEN_KIND_FINDING].first_atom;
+    fen_truth t = kinds.count ? -1 : 1;
+    for (uint32_t i = 0; i < kinds.count; i++)
+        if (of[kinds.at[i]] > t)
+            t = of[kinds.at[i]];
+    return t;
+}
+
 static bool picks_fit(const fen_finding *f, uint64_t picks)
 {
     const uint64_t all = f->n_options == 64 ? UINT64_MAX : (UINT64_C(1) << f->n_options) - 1;

@@ -69,6 +69,7 @@ void fen_weigh(fen_session *s)
     for (fen_id c = 0; c < s->base->n_causes; c++) {
         x->applies[c] = fen_session_cause_applies(s, c) && s->base->causes[c].usual > 0;
         x->out0[c] = s->excluded[c] > 0 || !x->applies[c];
+        x->excluded0[c] = s->excluded[c];
         x->score0[c] = s->score[c];
     }
     x->top = top_score(s, false);
@@ -96,15 +97,17 @@ static const odds *odds_met(struct fen_scratch *x, fen_weight w)
     return o;
 }
 
-bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, bool excluded, fen_shift *ret)
+/* Of a cause that stays out, whatever is told weighs nothing; it is told as if it
+ * were not out, so that the same can be told of other plants. */
+bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, int64_t out, fen_shift *ret)
 {
     struct fen_scratch *x = s->scratch;
     *ret = (fen_shift){ .cause = c };
-    if (!x->applies[c] || (x->out0[c] && excluded))
+    if (!x->applies[c])
         return false;
-    if (excluded)
+    if (out > 0)
         return true;
-    if (x->out0[c]) {
+    if (x->out0[c] && x->excluded0[c] + out == 0) {
         ret->factor = 1;
         ret->in = odds_of(x->score0[c] + change - x->top) / (x->sum > 0 ? x->sum : 1);
         return ret->in > 0;
@@ -119,10 +122,11 @@ bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, bool excluded, fe
 
 uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret)
 {
+    const struct fen_scratch *x = s->scratch;
     uint32_t n = 0;
     for (uint32_t i = 0; i < s->n_touched; i++) {
         const fen_id c = s->touched[i];
-        n += fen_shift_of(s, c, s->score[c] - s->scratch->score0[c], s->excluded[c] > 0, &ret[n]);
+        n += fen_shift_of(s, c, s->score[c] - x->score0[c], (int64_t)s->excluded[c] - x->excluded0[c], &ret[n]);
     }
     return n;
 }
@@ -168,23 +172,28 @@ double fen_mass(fen_session *s, fen_shifts shifts)
  * as surprising as if it had had one in a million. */
 #define LET_IN 1e-6
 
-double fen_surprise(const fen_session *s, fen_shifts shifts, double mass)
+double fen_surprise(fen_session *s, fen_shifts shifts)
 {
-    const struct fen_scratch *x = s->scratch;
-    if (!(mass > 0))
-        return 0;
-    double sum = 0;
+    struct fen_scratch *x = s->scratch;
+    double mass = x->sum > 0 ? 1 : 0, sum = 0;
     for (uint32_t i = 0; i < shifts.n; i++) {
         const fen_shift *h = &shifts.at[i];
-        sum += h->in > 0 ? h->in * log2(h->in / LET_IN) : x->p[h->cause] * h->bits;
+        const double p = x->p[h->cause];
+        sum += h->in > 0 ? h->in * log2(h->in / LET_IN) : p * h->bits;
+        mass += after(x, h) - p;
     }
+    if (mass <= CANCELLED)
+        mass = mass_afresh(x, shifts);
+    if (!(mass > 0))
+        return 0;
     const double bits = sum / mass - log2(mass);
     return bits > 0 ? bits : 0;
 }
 
-fen_id fen_leader(fen_session *s, fen_shifts shifts, double mass, double *ret_p)
+fen_id fen_leader(fen_session *s, fen_shifts shifts, double *ret_p)
 {
     struct fen_scratch *x = s->scratch;
+    const double mass = fen_mass(s, shifts);
     fen_id best = FEN_NONE;
     mark(x, shifts, true);
     for (uint32_t i = 0; i < x->n_ranking && best == FEN_NONE; i++)

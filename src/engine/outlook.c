@@ -1,0 +1,312 @@
+/* outlook.c -- what each answer of an open finding would do, and remembering it.
+ *
+ * Most rules that look at a finding look at nothing else but the kind of plant.
+ * What they do on each answer is then the same for every plant of the kind, so
+ * it is worked out once (partial evaluation by the kind) and kept with the norms
+ * that go with it. The rules that look at more are kept beside it as doubts: the
+ * counters tell in a glance whether the finding alone could make one of them
+ * fire, or whether an exception from elsewhere is in force. If so, the answers
+ * are looked at anew, by the same peek that filled the memory.
+ *
+ * The memory has a fixed size, given when the session is made; when it is full
+ * it is emptied. What is remembered is what would be worked out, to the bit.
+ */
+#include <assert.h>
+#include <string.h>
+
+#include "scratch.h"
+
+/* -- the memory ------------------------------------------------------------- */
+
+/* The kind's answer, as a number: what is remembered holds for one. */
+static uint32_t kind_now(const fen_session *s)
+{
+    const fen_answer *a = &s->given[FEN_KIND_FINDING];
+    return a->state == FEN_KNOWN ? (uint32_t)__builtin_ctzll(a->picks) : s->base->n_kinds + (a->state == FEN_UNSURE);
+}
+
+static memory_of *memory_at(fen_session *s, fen_id finding, uint32_t kind)
+{
+    struct fen_memory *m = &s->scratch->memory;
+    return &m->of[(size_t)(kind % m->n_kinds) * s->base->n_findings + finding];
+}
+
+void fen_memory_size(const fen_base *base, struct fen_memory *ret)
+{
+    size_t effects = 0;
+    for (fen_id r = 0; r < base->n_rules; r++)
+        effects += base->rules[r].n_effects;
+    const size_t most = 16 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
+    ret->n_kinds = slots < 1 ? 1 : slots < base->n_kinds + 2 ? (uint32_t)slots : base->n_kinds + 2;
+    ret->room = most < FEN_MEMORY_SHIFTS ? (uint32_t)most : FEN_MEMORY_SHIFTS;
+}
+
+static void forget_all(fen_session *s)
+{
+    struct fen_memory *m = &s->scratch->memory;
+    memset(m->of, 0, (size_t)m->n_kinds * s->base->n_findings * sizeof *m->of);
+    m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = 0;
+}
+
+void fen_memory_begin(const fen_base *base, struct fen_memory *m)
+{
+    for (fen_id r = 0; r < base->n_rules; r++)
+        for (uint32_t i = 0; i < base->rules[r].over.count; i++)
+            m->is_beaten[base->rules[r].over.at[i]] = true;
+}
+
+/* -- doubts ----------------------------------------------------------------- */
+
+typedef struct reading {
+    const fen_base *base;
+    fen_id finding;
+    bool elsewhere;
+} reading;
+
+static void read_test(void *ctx, fen_id test, bool negated)
+{
+    reading *w = ctx;
+    const fen_test *t = &w->base->tests[test];
+    (void)negated;
+    w->elsewhere |= t->op == FEN_TEST_EXPR || (t->finding != w->finding && t->finding != FEN_KIND_FINDING);
+}
+
+/* Does the rule look at more than the finding and the kind? */
+static bool read_elsewhere(const fen_base *base, fen_id rule, fen_id finding)
+{
+    reading w = { base, finding, false };
+    fen_cond_walk(base, base->rules[rule].cond, false, read_test, &w);
+    return w.elsewhere;
+}
+
+static bool add_doubt(fen_session *s, memory_of *o, doubt d)
+{
+    struct fen_memory *m = &s->scratch->memory;
+    if (m->n_doubts == m->room)
+        return false;
+    m->doubts[m->n_doubts++] = d;
+    o->n_doubts++;
+    return true;
+}
+
+/* What R could do beside what it does on the finding alone. */
+static bool doubt_rule(fen_session *s, memory_of *o, fen_id r, fen_id finding)
+{
+    const fen_rule *rule = &s->base->rules[r];
+    if (read_elsewhere(s->base, r, finding))
+        return add_doubt(s, o, (doubt){ FEN_DOUBT_NEAR, r, 0, FEN_NONE });
+    bool fits = !s->scratch->memory.is_beaten[r] || add_doubt(s, o, (doubt){ FEN_DOUBT_BEATEN, r, 0, FEN_NONE });
+    for (uint32_t i = 0; i < rule->over.count && fits; i++) {
+        const bool elsewhere = read_elsewhere(s->base, rule->over.at[i], finding);
+        fits = add_doubt(s, o, (doubt){ elsewhere ? FEN_DOUBT_FIRED : FEN_DOUBT_BEATEN, rule->over.at[i], 0, FEN_NONE });
+    }
+    return fits;
+}
+
+/* One part more of the rule's condition that the finding could settle: the root's
+ * child in which NODE stands. Those met one after another are told apart. */
+static void reach_part(fen_session *s, const memory_of *o, fen_id r, uint32_t node)
+{
+    const fen_net *net = &s->base->net;
+    doubt *d = s->scratch->memory.doubts + o->doubt;
+    doubt *end = d + o->n_doubts;
+    while (d < end && (d->op != FEN_DOUBT_NEAR || d->rule != r))
+        d++;
+    if (d == end)
+        return;
+    while (node >= net->n_rules && net->parent[node - net->n_rules] >= net->n_rules)
+        node = net->parent[node - net->n_rules];
+    if (node != d->part) /* literals of the root itself are parts of their own */
+        d->parts++;
+    d->part = node < net->n_rules ? FEN_NONE : node;
+}
+
+/* Every rule that a test of the finding occurs in. */
+static bool doubt_test(fen_session *s, memory_of *o, fen_id test, fen_id finding)
+{
+    struct fen_scratch *x = s->scratch;
+    const fen_net *net = &s->base->net;
+    for (uint32_t i = net->occ_at[2 * test]; i < net->occ_at[2 * test + 2]; i++) {
+        const uint32_t node = net->occ[i];
+        const fen_id r = node < net->n_rules ? node : net->root[node - net->n_rules];
+        if (fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
+            continue;
+        if (x->rule_seen[r] != x->stamp && !doubt_rule(s, o, r, finding))
+            return false;
+        x->rule_seen[r] = x->stamp;
+        reach_part(s, o, r, node);
+    }
+    return true;
+}
+
+static bool list_doubts(fen_session *s, memory_of *o, fen_id finding)
+{
+    const fen_net *net = &s->base->net;
+    const fen_finding *f = &s->base->findings[finding];
+    bool fits = true;
+    fen_new_stamp(s);
+    o->doubt = s->scratch->memory.n_doubts;
+    o->n_doubts = 0;
+    for (uint32_t i = 0; i < f->n_options && fits; i++)
+        fits = doubt_test(s, o, f->first_atom + i, finding);
+    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1] && fits; i++)
+        fits = doubt_test(s, o, net->reads[i], finding);
+    return fits;
+}
+
+/* Could what is not remembered matter now? */
+static bool is_doubtful(const fen_session *s, const memory_of *o)
+{
+    const doubt *d = s->scratch->memory.doubts + o->doubt;
+    for (uint32_t i = 0; i < o->n_doubts; i++, d++) {
+        const rule_state *r = &s->rule[d->rule];
+        switch (d->op) {
+        case FEN_DOUBT_NEAR:
+            if (s->left[d->rule] > 0 && s->left[d->rule] <= d->parts)
+                return true;
+            break;
+        case FEN_DOUBT_BEATEN:
+            if (r->blockers)
+                return true;
+            break;
+        case FEN_DOUBT_FIRED:
+            if (r->fired)
+                return true;
+            break;
+        }
+    }
+    return false;
+}
+
+/* -- working it out --------------------------------------------------------- */
+
+/* Keep, per cause, the sum over the answers of usual * factor: P(answer | cause)
+ * is usual * factor divided by it. Sums differ from 1 only for what is shifted; the
+ * share of the answers that leave a cause alone is added at the end, so that a
+ * cause that no answer leaves possible has a sum of exactly 0. */
+static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
+{
+    for (uint32_t i = 0; i < shifts.n; i++) {
+        const fen_id c = shifts.at[i].cause;
+        if (!x->is_hit[c]) {
+            x->is_hit[c] = true;
+            x->norms[x->n_norms++].cause = c;
+            x->norm[c] = x->moved[c] = 0;
+        }
+        x->norm[c] += usual * shifts.at[i].factor;
+        x->moved[c] += usual;
+    }
+}
+
+static void finish_norms(struct fen_scratch *x)
+{
+    for (uint32_t i = 0; i < x->n_norms; i++) {
+        fen_norm *n = &x->norms[i];
+        const double rest = 1 - x->moved[n->cause];
+        const double norm = x->norm[n->cause] + (rest > 1e-12 ? rest : 0); /* shares sum to 1 only within rounding */
+        n->by = norm > 0 ? 1 / norm : 0;
+        x->is_hit[n->cause] = false;
+    }
+}
+
+/* Side by side as far as there is room; what has none is looked at again when its
+ * turn comes. LASTS: nothing but the kind and the doubts had a part in it. */
+static bool look(fen_session *s, fen_id finding)
+{
+    struct fen_scratch *x = s->scratch;
+    uint32_t at = 0;
+    bool lasts = true;
+    x->n_norms = 0;
+    x->ends[0] = 0;
+    for (uint32_t i = 0; i < x->n_answers; i++) {
+        const possible *p = &x->answers[i];
+        const fen_shifts shifts = { x->shift + at, fen_peek(s, &finding, &p->answer, 1, x->shift + at, &lasts) };
+        if (at + shifts.n <= FEN_SHIFTS_KEPT)
+            at += shifts.n;
+        else
+            lasts = false;
+        x->ends[i + 1] = at;
+    }
+    for (uint32_t i = 0; i < x->n_answers; i++)
+        if (x->answers[i].usual > 0)
+            add_norms(x, x->answers[i].usual, fen_outlook_shifts(s, finding, &x->worked_out, i));
+    finish_norms(x);
+    x->worked_out.n_norms = x->n_norms;
+    return lasts;
+}
+
+fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook *o, uint32_t i)
+{
+    struct fen_scratch *x = s->scratch;
+    const uint32_t at = o->ends[i], n = o->ends[i + 1] - at;
+    fen_shift *spare = x->shift + FEN_SHIFTS_KEPT;
+    bool ignored;
+    if (n || o != &x->worked_out || at + s->base->n_causes <= FEN_SHIFTS_KEPT)
+        return (fen_shifts){ o->shift + at, n };
+    return (fen_shifts){ spare, fen_peek(s, &finding, &x->answers[i].answer, 1, spare, &ignored) };
+}
+
+/* -- remembering ------------------------------------------------------------ */
+
+/* What has just been worked out; false: there is no room. */
+static bool remember(fen_session *s, memory_of *o)
+{
+    struct fen_scratch *x = s->scratch;
+    struct fen_memory *m = &x->memory;
+    const uint32_t n = x->n_answers, n_shifts = x->ends[n];
+    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room - m->n_norms || n + 1 > m->room - m->n_ends)
+        return false;
+    o->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, m->shifts + m->n_shifts, m->ends + m->n_ends };
+    memcpy(m->norms + m->n_norms, x->norms, x->n_norms * sizeof *m->norms);
+    memcpy(m->shifts + m->n_shifts, x->shift, n_shifts * sizeof *m->shifts);
+    memcpy(m->ends + m->n_ends, x->ends, ((size_t)n + 1) * sizeof *m->ends);
+    m->n_norms += x->n_norms;
+    m->n_shifts += n_shifts;
+    m->n_ends += n + 1;
+    o->n_answers = n;
+    return true;
+}
+
+static const fen_outlook *look_and_keep(fen_session *s, memory_of *o, fen_id finding)
+{
+    const bool lasts = look(s, finding);
+    o->state = lasts ? FEN_REMEMBERED : FEN_NOT_TO_BE_REMEMBERED;
+    if (lasts && !remember(s, o))
+        forget_all(s);
+    return &s->scratch->worked_out;
+}
+
+/* Where its answers are remembered, if they could be; NULL: they cannot. */
+static memory_of *find_memory(fen_session *s, fen_id finding)
+{
+    const uint32_t kind = kind_now(s);
+    memory_of *o = memory_at(s, finding, kind);
+    if (finding == FEN_KIND_FINDING || s->given[finding].state != FEN_OPEN || !s->scratch->listing[finding].lasts)
+        return NULL;
+    if (o->state && o->kind != kind)
+        o->state = FEN_UNHEARD_OF;
+    if (o->state == FEN_UNHEARD_OF) {
+        o->kind = kind;
+        o->state = FEN_DOUBTS_LISTED;
+        if (!list_doubts(s, o, finding)) {
+            forget_all(s);
+            return NULL;
+        }
+    }
+    return o->state == FEN_NOT_TO_BE_REMEMBERED || is_doubtful(s, o) ? NULL : o;
+}
+
+const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding)
+{
+    struct fen_scratch *x = s->scratch;
+    fen_list_answers(s, finding);
+    memory_of *o = find_memory(s, finding);
+    if (!o) {
+        (void)look(s, finding);
+        return &x->worked_out;
+    }
+    if (o->state != FEN_REMEMBERED || o->n_answers != x->n_answers)
+        return look_and_keep(s, o, finding);
+    x->n_remembered++;
+    return &o->outlook;
+}
