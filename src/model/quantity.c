@@ -247,25 +247,34 @@ static size_t match_unit(input in, size_t i, const unit *u, char first)
     return best;
 }
 
-static const unit *find_unit(input in, size_t i, size_t *ret_end)
+/* The unit with the longest name at I. Units of dimension HINT are tried first: where
+ * one of them takes all that is left, no other can take more. */
+static const unit *longest_unit(input in, size_t i, fen_dim hint, char first, size_t *ret_len)
 {
     const unit *found = NULL;
-    size_t best = 0, step;
-    const char first = fold(in, i, &step);
-    if (!step)
-        return NULL;
-    for (size_t k = 0; k < N_UNITS; k++) {
-        if (first && !strchr(units[k].names, first))
-            continue;
-        const size_t took = match_unit(in, i, &units[k], first);
-        if (took > best) {
-            best = took;
-            found = &units[k];
+    size_t best = 0;
+    for (int others = 0; others < 2 && i + best < in.len; others++)
+        for (size_t k = 0; k < N_UNITS; k++) {
+            if ((units[k].dim != hint) != others || (first && !strchr(units[k].names, first)))
+                continue;
+            const size_t took = match_unit(in, i, &units[k], first);
+            if (took > best) {
+                best = took;
+                found = &units[k];
+            }
         }
-    }
+    *ret_len = best;
+    return found;
+}
+
+static const unit *find_unit(input in, size_t i, fen_dim hint, size_t *ret_end)
+{
+    size_t len, step;
+    const char first = fold(in, i, &step);
+    const unit *found = longest_unit(in, i, hint == FEN_DIM_TEMPERATURE_DIFFERENCE ? FEN_DIM_TEMPERATURE : hint, first, &len);
     if (!found)
         return NULL;
-    size_t end = i + best;
+    size_t end = i + len;
     /* "6 in." is how it is written; a point before a digit is another matter */
     if (end < in.len && in.text[end] == '.' && at_boundary(in, end + 1))
         end++;
@@ -337,7 +346,7 @@ typedef struct conversion {
 static fen_status read_unit(input in, size_t i, fen_dim hint, conversion *ret, size_t *ret_end, size_t *reterr_bad)
 {
     size_t end;
-    const unit *u = find_unit(in, i, &end);
+    const unit *u = find_unit(in, i, hint, &end);
     if (!u)
         u = find_joined_scale(in, i, &end);
     if (!u) {
@@ -389,7 +398,8 @@ static size_t read_vulgar(input in, size_t i, double *ret)
         { "\xE2\x85\x93", 1.0 / 3 }, { "\xE2\x85\x94", 2.0 / 3 },  { "\xE2\x85\x9B", 0.125 },
         { "\xE2\x85\x9C", 0.375 },   { "\xE2\x85\x9D", 0.625 },    { "\xE2\x85\x9E", 0.875 },
     };
-    for (size_t k = 0; k < sizeof vulgar / sizeof *vulgar; k++) {
+    const bool plain = i < in.len && (unsigned char)in.text[i] < 0x80;
+    for (size_t k = 0; !plain && k < sizeof vulgar / sizeof *vulgar; k++) {
         const size_t n = strlen(vulgar[k].utf8);
         if (in.len >= i + n && memcmp(in.text + i, vulgar[k].utf8, n) == 0) {
             *ret = vulgar[k].value;
