@@ -62,6 +62,10 @@ void fen_prompt_lesson(fen_prompt *p, const char *typed)
     fen_case *c = NULL;
     if (!has_places(p) || !find_cause(p, typed, &cause))
         return;
+    if (p->set.follow && p->undo.count <= p->kept) { /* what was taken over is no look at the plant */
+        fen_prompt_refuse(p, "nothing is told at this visit yet, so there is nothing to learn from; 'fenmend lesson FILE' learns from the last one");
+        return;
+    }
     if (p->learnt) { /* it would be judged by rules that have changed since */
         fen_prompt_refuse(p, "a rule was learnt since the rules were loaded; 'keep FILE', leave, and write 'fenmend lesson FILE'");
         return;

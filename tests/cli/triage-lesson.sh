@@ -41,6 +41,11 @@ lesson
 quit
 LINES
 tail -n 13 settled.yaml
+echo "--- a later visit, of which nothing is told yet"
+cp "$here"/../lessons/porch.yaml .
+talk triage porch.yaml --into=own.yaml --kept-in=settled.yaml <<'LINES' | grep error
+lesson
+LINES
 echo "--- a case that was judged rightly"
 talk triage --into=own.yaml --kept-in=settled.yaml <<'LINES'
 glue
