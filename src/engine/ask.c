@@ -137,7 +137,9 @@ static bool ask_danger(fen_session *s, fen_question *q)
 static void best_single(fen_session *s, fen_question *q)
 {
     const fen_settings *set = &s->base->settings;
-    for (fen_id f = 1; f < s->base->n_findings; f++) {
+    const fen_list asked = s->view->findings;
+    for (uint32_t i = 0; i < asked.count; i++) {
+        const fen_id f = asked.at[i];
         if (!may_ask(s, f))
             continue;
         const double gain = fen_session_gain(s, f);

@@ -99,16 +99,16 @@ static void release(fen_session *s, uint32_t node)
 
 static void hold_literal(fen_session *s, uint32_t literal)
 {
-    const fen_net *net = &s->base->net;
-    for (uint32_t i = net->occ_at[literal]; i < net->occ_at[literal + 1]; i++)
-        hold(s, net->occ[i]);
+    const fen_view *v = s->view;
+    for (uint32_t i = v->occ_at[literal]; i < v->occ_at[literal + 1]; i++)
+        hold(s, v->occ[i]);
 }
 
 static void release_literal(fen_session *s, uint32_t literal)
 {
-    const fen_net *net = &s->base->net;
-    for (uint32_t i = net->occ_at[literal]; i < net->occ_at[literal + 1]; i++)
-        release(s, net->occ[i]);
+    const fen_view *v = s->view;
+    for (uint32_t i = v->occ_at[literal]; i < v->occ_at[literal + 1]; i++)
+        release(s, v->occ[i]);
 }
 
 static void set_truth(fen_session *s, fen_id test, fen_truth now)
@@ -387,11 +387,37 @@ static void refresh(fen_session *s, fen_id finding)
         set_truth(s, net->reads[i], fen_truth_of(s, net->reads[i]));
 }
 
-void fen_chain_answer(fen_session *s, fen_id finding, fen_answer answer)
+static void set_answer(fen_session *s, fen_id finding, fen_answer answer)
 {
     s->given[finding] = answer;
     refresh(s, finding);
     propagate(s);
+}
+
+/* Under another view other rules hear of the answers: all are taken back before,
+ * and given again after. */
+static void change_kind(fen_session *s, fen_answer answer)
+{
+    const fen_list asked = s->base->net.whole.findings;
+    for (uint32_t i = 0; i < asked.count; i++) {
+        const fen_id f = asked.at[i];
+        s->set_by[f] = s->given[f];
+        if (s->given[f].state != FEN_OPEN)
+            set_answer(s, f, (fen_answer){ 0 });
+    }
+    s->view = fen_view_of(s->base, &answer);
+    set_answer(s, FEN_KIND_FINDING, answer);
+    for (uint32_t i = 0; i < asked.count; i++)
+        if (s->set_by[asked.at[i]].state != FEN_OPEN)
+            set_answer(s, asked.at[i], s->set_by[asked.at[i]]);
+}
+
+void fen_chain_answer(fen_session *s, fen_id finding, fen_answer answer)
+{
+    if (finding == FEN_KIND_FINDING && fen_view_of(s->base, &answer) != s->view)
+        change_kind(s, answer);
+    else
+        set_answer(s, finding, answer);
 }
 
 /* Nodes that need nothing hold from the start; inner ones tell their parent,
@@ -431,6 +457,7 @@ static atom_state fresh_atom(const fen_base *base, fen_id finding, uint32_t opti
 void fen_chain_start(fen_session *s)
 {
     const fen_net *net = &s->base->net;
+    s->view = &net->whole;
     for (fen_id r = 0; r < net->n_rules; r++)
         s->rule[r] = fresh_rule(s->base, r);
     for (fen_id f = 0; f < s->base->n_findings; f++)

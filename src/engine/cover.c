@@ -85,9 +85,10 @@ static void account_all(fen_session *s)
     memset(x->accounts, 0, (size_t)s->base->n_causes * x->words * sizeof *x->accounts);
     if (!x->n_present)
         return;
-    for (fen_id r = 0; r < s->base->n_rules; r++)
-        if (s->rule[r].fired && !s->rule[r].only_derives)
-            account(s, r);
+    const fen_list rules = s->view->rules; /* others cannot have fired */
+    for (uint32_t i = 0; i < rules.count; i++)
+        if (s->rule[rules.at[i]].fired && !s->rule[rules.at[i]].only_derives)
+            account(s, rules.at[i]);
 }
 
 const uint64_t *fen_accounts_of(fen_session *s, fen_id cause)

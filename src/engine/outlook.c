@@ -94,18 +94,18 @@ static bool doubt_rule(fen_session *s, memory_of *o, fen_id r, fen_id finding)
 {
     const fen_rule *rule = &s->base->rules[r];
     if (read_elsewhere(s->base, r, finding))
-        return add_doubt(s, o, (doubt){ FEN_DOUBT_NEAR, r, 0, FEN_NONE });
-    bool fits = !s->scratch->memory.is_beaten[r] || add_doubt(s, o, (doubt){ FEN_DOUBT_BEATEN, r, 0, FEN_NONE });
+        return add_doubt(s, o, (doubt){ FEN_DOUBT_NEAR, r, 0, FEN_NONE, false });
+    bool fits = !s->scratch->memory.is_beaten[r] || add_doubt(s, o, (doubt){ FEN_DOUBT_BEATEN, r, 0, FEN_NONE, false });
     for (uint32_t i = 0; i < rule->over.count && fits; i++) {
         const bool elsewhere = read_elsewhere(s->base, rule->over.at[i], finding);
-        fits = add_doubt(s, o, (doubt){ elsewhere ? FEN_DOUBT_FIRED : FEN_DOUBT_BEATEN, rule->over.at[i], 0, FEN_NONE });
+        fits = add_doubt(s, o, (doubt){ elsewhere ? FEN_DOUBT_FIRED : FEN_DOUBT_BEATEN, rule->over.at[i], 0, FEN_NONE, false });
     }
     return fits;
 }
 
 /* One part more of the rule's condition that the finding could settle: the root's
  * child in which NODE stands. Those met one after another are told apart. */
-static void reach_part(fen_session *s, const memory_of *o, fen_id r, uint32_t node)
+static void reach_part(fen_session *s, const memory_of *o, fen_id r, uint32_t node, bool holds)
 {
     const fen_net *net = &s->base->net;
     doubt *d = s->scratch->memory.doubts + o->doubt;
@@ -116,27 +116,34 @@ static void reach_part(fen_session *s, const memory_of *o, fen_id r, uint32_t no
         return;
     while (node >= net->n_rules && net->parent[node - net->n_rules] >= net->n_rules)
         node = net->parent[node - net->n_rules];
-    if (node != d->part) /* literals of the root itself are parts of their own */
+    if (node < net->n_rules || node != d->part) /* literals of the root itself are parts of their own */
         d->parts++;
+    d->holds |= holds;
     d->part = node < net->n_rules ? FEN_NONE : node;
 }
 
-/* Every rule that a test of the finding occurs in. */
-static bool doubt_test(fen_session *s, memory_of *o, fen_id test, fen_id finding)
+/* Every rule that a literal of the finding occurs in. */
+static bool doubt_literal(fen_session *s, memory_of *o, uint32_t literal, fen_id finding)
 {
     struct fen_scratch *x = s->scratch;
     const fen_net *net = &s->base->net;
-    for (uint32_t i = net->occ_at[2 * test]; i < net->occ_at[2 * test + 2]; i++) {
-        const uint32_t node = net->occ[i];
+    const fen_view *v = s->view;
+    const fen_truth now = s->truth[literal / 2];
+    const bool holds = literal % 2 ? now < 0 : now > 0;
+    for (uint32_t i = v->occ_at[literal]; i < v->occ_at[literal + 1]; i++) {
+        const uint32_t node = v->occ[i];
         const fen_id r = node < net->n_rules ? node : net->root[node - net->n_rules];
-        if (fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
-            continue;
         if (x->rule_seen[r] != x->stamp && !doubt_rule(s, o, r, finding))
             return false;
         x->rule_seen[r] = x->stamp;
-        reach_part(s, o, r, node);
+        reach_part(s, o, r, node, holds);
     }
     return true;
+}
+
+static bool doubt_test(fen_session *s, memory_of *o, fen_id test, fen_id finding)
+{
+    return doubt_literal(s, o, 2 * test, finding) && doubt_literal(s, o, 2 * test + 1, finding);
 }
 
 static bool list_doubts(fen_session *s, memory_of *o, fen_id finding)
@@ -162,7 +169,7 @@ static bool is_doubtful(const fen_session *s, const memory_of *o)
         const rule_state *r = &s->rule[d->rule];
         switch (d->op) {
         case FEN_DOUBT_NEAR:
-            if (s->left[d->rule] > 0 && s->left[d->rule] <= d->parts)
+            if (s->left[d->rule] <= d->parts && (d->holds || s->left[d->rule] > 0))
                 return true;
             break;
         case FEN_DOUBT_BEATEN:

@@ -2,14 +2,14 @@
  *
  * To chain an answer and to take it back touches everything twice. Most rules
  * only weigh, and whether such a rule would fire can be told without chaining:
- * the literals that would come to hold are counted down, the rules whose count
- * reaches nothing are noted with their weights, and the counts are put back.
+ * the literals that would come to hold are counted down (those that would cease
+ * to, up), the rules whose count comes to nothing are noted with their weights,
+ * and the counts are put back.
  *
- * That is all there is to it as long as nothing can follow from those rules and
- * nothing ceases to hold. Where a rule would derive a finding, where a test that
- * holds now would not, or where an exception would be beaten itself, the answers
- * are tried by chaining. Which of the two it is, is a matter of the state alone;
- * both tell the same shifts.
+ * Where more could follow than can be told so (a rule that has fired and does
+ * more than weigh would be undone, a derived finding has to be settled), the
+ * answers are tried by chaining instead. Which of the two it is, is a matter of
+ * the state alone; both tell the same shifts.
  */
 #include <assert.h>
 
@@ -17,26 +17,46 @@
 
 typedef struct peek {
     fen_session *s;
-    bool several;       /* answers at once */
-    bool beyond;        /* more would follow than can be told here */
-    uint32_t n_held, n_reached;
+    bool several;  /* answers at once */
+    bool beyond;   /* more would follow than can be told here */
+    bool lasts;    /* the rules reached are all that had a part in it */
+    uint32_t n_held, n_reached, n_lost;
 } peek;
+
+/* -- counting --------------------------------------------------------------- */
+
+#define UP (UINT32_C(1) << 31) /* a node was counted up, not down */
+
+static bool note(peek *k, uint32_t node)
+{
+    k->beyond |= k->n_held == FEN_PEEK_MAX;
+    if (!k->beyond)
+        k->s->scratch->held[k->n_held++] = node;
+    return !k->beyond;
+}
 
 /* A part of NODE would come to hold. */
 static void count_down(peek *k, uint32_t node)
 {
-    struct fen_scratch *x = k->s->scratch;
     const fen_net *net = &k->s->base->net;
-    for (;;) {
-        if (k->n_held == FEN_PEEK_MAX) {
-            k->beyond = true;
+    while (note(k, node) && --k->s->left[node] == 0) {
+        if (node < net->n_rules) {
+            k->s->scratch->reached[k->n_reached++] = node;
             return;
         }
-        x->held[k->n_held++] = node;
-        if (--k->s->left[node])
-            return;
+        node = net->parent[node - net->n_rules];
+    }
+}
+
+/* A part of NODE would cease to hold. A rule that may hold itself up is beyond us. */
+static void count_up(peek *k, uint32_t node)
+{
+    const fen_net *net = &k->s->base->net;
+    const rule_state *r = &k->s->rule[node < net->n_rules ? node : net->root[node - net->n_rules]];
+    k->beyond |= r->loops && r->fired;
+    while (note(k, node | UP) && k->s->left[node]++ == 0) {
         if (node < net->n_rules) {
-            x->reached[k->n_reached++] = node;
+            k->s->scratch->lost[k->n_lost++] = node;
             return;
         }
         node = net->parent[node - net->n_rules];
@@ -45,41 +65,34 @@ static void count_down(peek *k, uint32_t node)
 
 static void put_back(peek *k)
 {
-    while (k->n_held)
-        k->s->left[k->s->scratch->held[--k->n_held]]++;
-}
-
-static bool is_read(const fen_net *net, fen_id test)
-{
-    return net->occ_at[2 * test] < net->occ_at[2 * test + 2];
-}
-
-/* The literal would cease to hold. That may undo rules, unless they are about
- * other kinds of plants. */
-static void release(peek *k, uint32_t literal)
-{
-    const fen_net *net = &k->s->base->net;
-    for (uint32_t i = net->occ_at[literal]; i < net->occ_at[literal + 1] && !k->beyond; i++) {
-        const uint32_t node = net->occ[i];
-        const fen_id r = node < net->n_rules ? node : net->root[node - net->n_rules];
-        k->beyond = fen_truth_of_kinds(k->s, k->s->base->rules[r].kinds) >= 0;
+    while (k->n_held) {
+        const uint32_t node = k->s->scratch->held[--k->n_held];
+        k->s->left[node & ~UP] += node & UP ? -1 : 1;
     }
+}
+
+static bool is_read(const fen_view *v, fen_id test)
+{
+    return v->occ_at[2 * test] < v->occ_at[2 * test + 2];
 }
 
 /* TEST would be NOW. */
 static void look_at(peek *k, fen_id test, fen_truth now)
 {
-    const fen_net *net = &k->s->base->net;
+    const fen_view *v = k->s->view;
     const fen_truth was = k->s->truth[test];
     if (now == was)
         return;
-    if (was)
-        release(k, 2 * test + (was < 0));
+    if (was) {
+        const uint32_t ceases = 2 * test + (was < 0);
+        for (uint32_t i = v->occ_at[ceases]; i < v->occ_at[ceases + 1]; i++)
+            count_up(k, v->occ[i]);
+    }
     if (!now)
         return;
     const uint32_t holds = 2 * test + (now < 0);
-    for (uint32_t i = net->occ_at[holds]; i < net->occ_at[holds + 1]; i++)
-        count_down(k, net->occ[i]);
+    for (uint32_t i = v->occ_at[holds]; i < v->occ_at[holds + 1]; i++)
+        count_down(k, v->occ[i]);
 }
 
 /* All answers looked at together are in s->given. */
@@ -90,14 +103,16 @@ static void look_at_finding(peek *k, fen_id finding)
     const fen_finding *f = &s->base->findings[finding];
     const fen_answer *a = &s->given[finding];
     assert(a->state == FEN_KNOWN);
+    /* another kind: the counts of rules outside the view are not kept */
+    k->beyond |= finding == FEN_KIND_FINDING && s->view != &net->whole;
     for (uint32_t o = 0; o < f->n_options && !k->beyond; o++) {
         const fen_id atom = f->first_atom + o;
-        if (is_read(net, atom))
+        if (is_read(s->view, atom))
             look_at(k, atom, finding == FEN_KIND_FINDING ? fen_truth_of(s, atom) : a->picks >> o & 1 ? 1 : -1);
     }
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1] && !k->beyond; i++) {
         const fen_id test = net->reads[i];
-        if (!is_read(net, test))
+        if (!is_read(s->view, test))
             continue;
         const fen_truth now = fen_truth_of(s, test);
         /* a sum of two of them would be counted twice */
@@ -105,6 +120,8 @@ static void look_at_finding(peek *k, fen_id finding)
         look_at(k, test, now);
     }
 }
+
+/* -- firing ----------------------------------------------------------------- */
 
 static void hit(struct fen_scratch *x, fen_id cause)
 {
@@ -128,79 +145,121 @@ static void add_effects(struct fen_scratch *x, const fen_rule *rule, int sign)
     }
 }
 
+/* A fired rule would be undone. */
+static void undo(peek *k, fen_id r)
+{
+    const fen_rule *rule = &k->s->base->rules[r];
+    k->beyond |= k->s->rule[r].n_derives || rule->over.count;
+    add_effects(k->s->scratch, rule, -1);
+}
+
+static void undo_lost(peek *k)
+{
+    struct fen_scratch *x = k->s->scratch;
+    fen_new_stamp(k->s);
+    for (uint32_t i = 0; i < k->n_lost; i++) {
+        const fen_id r = x->lost[i];
+        if (x->rule_seen[r] == x->stamp || !k->s->rule[r].fired || k->s->left[r] <= 0)
+            continue;
+        x->rule_seen[r] = x->stamp;
+        undo(k, r);
+    }
+}
+
 /* RULE would fire: those it goes over would not, or not any more. */
 static void beat(peek *k, const fen_rule *rule)
 {
-    fen_session *s = k->s;
     for (uint32_t i = 0; i < rule->over.count; i++) {
         const fen_id r = rule->over.at[i];
-        rule_state *x = &s->rule[r];
-        if (x->blockers++ || !x->fired)
+        rule_state *x = &k->s->rule[r];
+        if (x->blockers++ == 0 && x->fired && k->s->left[r] <= 0)
+            undo(k, r);
+    }
+}
+
+/* R would set its derived findings. Values that are passed on at once can be
+ * followed; whoever waits for a whole finding cannot. */
+static void derive(peek *k, fen_id r)
+{
+    fen_session *s = k->s;
+    const fen_net *net = &s->base->net;
+    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++) {
+        atom_state *a = &s->atom[net->derives[i]];
+        k->lasts &= a->plain && a->occ == a->occ_end;
+        if (a->support++)
             continue;
-        k->beyond |= x->n_derives || s->base->rules[r].over.count;
-        add_effects(s->scratch, &s->base->rules[r], -1);
+        k->beyond |= !a->plain;
+        for (uint32_t j = a->occ; j < a->occ_end && a->plain; j++)
+            count_down(k, net->occ[j]);
     }
 }
 
-static void unbeat(fen_session *s, const fen_rule *rule)
+static void take_back(fen_session *s, fen_id r)
 {
-    for (uint32_t i = 0; i < rule->over.count; i++)
-        s->rule[rule->over.at[i]].blockers--;
+    const fen_net *net = &s->base->net;
+    const fen_list over = s->base->rules[r].over;
+    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++)
+        s->atom[net->derives[i]].support--;
+    for (uint32_t i = 0; i < over.count; i++)
+        s->rule[over.at[i]].blockers--;
 }
 
-/* Exceptions first: a rule stands in a higher stratum than those that go over it. */
-static void sort_reached(peek *k)
+/* From AT on, exceptions first: a rule stands in a higher stratum than those that
+ * go over it. */
+static void put_in_order(peek *k, uint32_t at)
 {
-    fen_id *at = k->s->scratch->reached;
+    fen_id *r = k->s->scratch->reached;
     const uint16_t *stratum = k->s->base->net.stratum;
-    for (uint32_t i = 1; i < k->n_reached; i++) {
-        const fen_id r = at[i];
+    bool matters = false;
+    for (uint32_t i = at; i < k->n_reached && !matters; i++)
+        matters = k->s->base->rules[r[i]].over.count;
+    for (uint32_t i = at + 1; i < k->n_reached && matters; i++) {
+        const fen_id moved = r[i];
         uint32_t j = i;
-        for (; j && stratum[at[j - 1]] > stratum[r]; j--)
-            at[j] = at[j - 1];
-        at[j] = r;
+        for (; j > at && stratum[r[j - 1]] > stratum[moved]; j--)
+            r[j] = r[j - 1];
+        r[j] = moved;
     }
 }
 
-static bool may_matter_in_order(const peek *k)
-{
-    for (uint32_t i = 0; i < k->n_reached; i++)
-        if (k->s->base->rules[k->s->scratch->reached[i]].over.count)
-            return true;
-    return false;
-}
-
-/* Of the rules reached, those that nothing beats fire. */
+/* Of the rules reached, those that nothing beats fire; that may reach more. */
 static void fire_reached(peek *k)
 {
     fen_session *s = k->s;
-    fen_id *at = s->scratch->reached;
-    uint32_t n = 0;
-    if (may_matter_in_order(k))
-        sort_reached(k);
+    struct fen_scratch *x = s->scratch;
+    uint32_t n_fired = 0;
+    if (k->n_lost)
+        undo_lost(k);
+    fen_new_stamp(s);
+    put_in_order(k, 0);
     for (uint32_t i = 0; i < k->n_reached && !k->beyond; i++) {
-        const fen_id r = at[i];
-        if (s->rule[r].blockers)
+        const fen_id r = x->reached[i];
+        const uint32_t n = k->n_reached;
+        if (s->rule[r].blockers || s->rule[r].fired || s->left[r] > 0 || x->rule_seen[r] == x->stamp)
             continue;
-        k->beyond |= s->rule[r].n_derives > 0;
-        add_effects(s->scratch, &s->base->rules[r], 1);
+        x->rule_seen[r] = x->stamp;
+        add_effects(x, &s->base->rules[r], 1);
         beat(k, &s->base->rules[r]);
-        at[n++] = r;
+        if (s->rule[r].n_derives)
+            derive(k, r);
+        x->reached[n_fired++] = r;
+        if (k->n_reached > n)
+            put_in_order(k, i + 1);
     }
-    while (n)
-        unbeat(s, &s->base->rules[at[--n]]);
+    while (n_fired)
+        take_back(s, x->reached[--n_fired]);
 }
 
 /* What was hit, as shifts; nothing is left hit. */
-static uint32_t take_shifts(fen_session *s, fen_shift *ret, bool *ret_lasts)
+static uint32_t take_shifts(peek *k, fen_shift *ret)
 {
+    fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
     uint32_t n = 0;
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
         n += fen_shift_of(s, c, x->change[c], x->change_out[c], &ret[n]);
-        if (x->change_out[c] < 0)
-            *ret_lasts = false; /* whether it is let in depends on who else excludes it */
+        k->lasts &= x->change_out[c] >= 0; /* whether it is let in depends on who else excludes it */
         x->change[c] = 0;
         x->change_out[c] = 0;
         x->is_hit[c] = false;
@@ -209,14 +268,14 @@ static uint32_t take_shifts(fen_session *s, fen_shift *ret, bool *ret_lasts)
     return n;
 }
 
-static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret, bool *ret_lasts, uint32_t *ret_n)
+static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret, uint32_t *ret_n)
 {
     for (uint32_t i = 0; i < n && !k->beyond; i++)
         look_at_finding(k, finding[i]);
     if (!k->beyond)
         fire_reached(k);
     put_back(k);
-    *ret_n = take_shifts(k->s, ret, ret_lasts);
+    *ret_n = take_shifts(k, ret);
     return !k->beyond;
 }
 
@@ -236,19 +295,18 @@ uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answe
 {
     fen_answer kept[FEN_PLAN_MAX];
     uint32_t n_shifts;
-    peek k = { .s = s, .several = n > 1 };
+    peek k = { .s = s, .several = n > 1, .lasts = true };
     assert(n <= FEN_PLAN_MAX && s->scratch->weighed);
     for (uint32_t i = 0; i < n; i++) {
         kept[i] = s->given[finding[i]];
         s->given[finding[i]] = answer[i];
     }
-    const bool told = read_off(&k, finding, n, ret, ret_lasts, &n_shifts);
+    const bool told = read_off(&k, finding, n, ret, &n_shifts);
     for (uint32_t i = n; i-- > 0;)
         s->given[finding[i]] = kept[i];
     s->scratch->n_peeked += told;
     s->scratch->n_tried += !told;
-    if (told)
-        return n_shifts;
-    *ret_lasts = false;
-    return chain(s, finding, answer, kept, n, ret);
+    if (!told || !k.lasts)
+        *ret_lasts = false;
+    return told ? n_shifts : chain(s, finding, answer, kept, n, ret);
 }

@@ -63,6 +63,7 @@ typedef struct doubt {
     fen_id rule;
     int32_t parts; /* FEN_DOUBT_NEAR: of its condition, that this finding could make hold */
     uint32_t part; /* the last of them; a node of the net */
+    bool holds;    /* and some of them hold while it is open */
 } doubt;
 
 typedef enum memory_state { FEN_UNHEARD_OF = 0, FEN_DOUBTS_LISTED, FEN_REMEMBERED, FEN_NOT_TO_BE_REMEMBERED } memory_state;
@@ -125,7 +126,7 @@ struct fen_scratch {
     cut *cuts;              /* [max_answers] */
     /* peek.c */
     uint32_t *held;         /* [FEN_PEEK_MAX] nodes counted down, to be put back */
-    fen_id *reached;        /* [FEN_PEEK_MAX] rules whose condition would come to hold */
+    fen_id *reached, *lost; /* [FEN_PEEK_MAX] rules whose condition would come to hold, or cease to */
     fen_weight *change;     /* [n_causes] 0, but for the hit while looking */
     int32_t *change_out;    /* [n_causes] */
     fen_id *hit;            /* [n_causes] */

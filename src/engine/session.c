@@ -37,6 +37,7 @@ static void lay_state(layout *l, fen_session *s)
     const fen_base *b = s->base;
     const fen_net *net = &b->net;
     LAY(s->given, b->n_findings);
+    LAY(s->set_by, b->n_findings);
     LAY(s->skipped, b->n_findings);
     LAY(s->truth, b->n_tests);
     LAY(s->rule, b->n_rules);
@@ -83,6 +84,7 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->possible, all_answers);
     LAY(x->held, FEN_PEEK_MAX);
     LAY(x->reached, FEN_PEEK_MAX);
+    LAY(x->lost, FEN_PEEK_MAX);
     LAY(x->change, b->n_causes);
     LAY(x->change_out, b->n_causes);
     LAY(x->hit, b->n_causes);
@@ -209,7 +211,7 @@ fen_answer fen_session_given(const fen_session *s, fen_id finding)
 void fen_session_clear(fen_session *s)
 {
     const fen_id only = s->base->net.only_kind;
-    for (fen_id f = 0; f < s->base->n_findings; f++) {
+    for (fen_id f = s->base->n_findings; f-- > 0;) { /* the kind last: it is dear to change under others */
         const bool preset = f == FEN_KIND_FINDING && only != FEN_NONE;
         const fen_answer a = preset ? (fen_answer){ FEN_KNOWN, UINT64_C(1) << only, 0 } : (fen_answer){ 0 };
         if (s->given[f].state != FEN_OPEN || preset)

@@ -35,8 +35,10 @@ typedef struct atom_state { /* of derived findings only */
 
 struct fen_session {
     const fen_base *base;
+    const fen_view *view; /* by the kind's answer; who hears of answers */
     int32_t today;
     fen_answer *given;    /* [n_findings] */
+    fen_answer *set_by;   /* [n_findings] while the kind changes: the other answers */
     bool *skipped;        /* [n_findings] */
     fen_truth *truth;     /* [n_tests] as told to the rules; read through fen_truth_now */
     rule_state *rule;     /* [n_rules] */

@@ -6,6 +6,7 @@
  */
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 #include "scratch.h"
 
@@ -36,9 +37,11 @@ static void rank(fen_session *s)
     struct fen_scratch *x = s->scratch;
     ranked *from = x->sorted[0], *to = x->sorted[1];
     uint32_t n = 0;
-    for (fen_id c = 0; c < s->base->n_causes; c++)
+    for (uint32_t i = 0; i < s->view->causes.count; i++) {
+        const fen_id c = s->view->causes.at[i];
         if (x->p[c] > 0)
             from[n++] = (ranked){ s->score[c], c };
+    }
     for (uint32_t wide = 1; wide < n; wide *= 2) {
         ranked *swap = from;
         merge_runs(from, to, n, wide);
@@ -54,32 +57,49 @@ static void rank(fen_session *s)
 static fen_weight top_score(const fen_session *s, bool out_too)
 {
     const struct fen_scratch *x = s->scratch;
+    const fen_list causes = s->view->causes;
     fen_weight top = INT64_MIN;
-    for (fen_id c = 0; c < s->base->n_causes; c++)
+    for (uint32_t i = 0; i < causes.count; i++) {
+        const fen_id c = causes.at[i];
         if (x->applies[c] && (out_too || !x->out0[c]) && s->score[c] > top)
             top = s->score[c];
+    }
     return top != INT64_MIN ? top : out_too ? 0 : top_score(s, true);
 }
 
-void fen_weigh(fen_session *s)
+/* What each cause is now; those of other kinds do not apply. */
+static void look_at_causes(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
-    if (x->weighed)
-        return;
-    for (fen_id c = 0; c < s->base->n_causes; c++) {
+    const fen_list causes = s->view->causes;
+    memset(x->applies, false, s->base->n_causes * sizeof *x->applies);
+    memset(x->out0, true, s->base->n_causes * sizeof *x->out0);
+    memset(x->p, 0, s->base->n_causes * sizeof *x->p);
+    for (uint32_t i = 0; i < causes.count; i++) {
+        const fen_id c = causes.at[i];
         x->applies[c] = fen_session_cause_applies(s, c) && s->base->causes[c].usual > 0;
         x->out0[c] = s->excluded[c] > 0 || !x->applies[c];
         x->excluded0[c] = s->excluded[c];
         x->score0[c] = s->score[c];
     }
+}
+
+void fen_weigh(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    const fen_list causes = s->view->causes;
+    if (x->weighed)
+        return;
+    look_at_causes(s);
     x->top = top_score(s, false);
     x->sum = 0;
-    for (fen_id c = 0; c < s->base->n_causes; c++) {
+    for (uint32_t i = 0; i < causes.count; i++) {
+        const fen_id c = causes.at[i];
         x->p[c] = x->out0[c] ? 0 : odds_of(s->score[c] - x->top);
         x->sum += x->p[c];
     }
-    for (fen_id c = 0; x->sum > 0 && c < s->base->n_causes; c++)
-        x->p[c] /= x->sum;
+    for (uint32_t i = 0; x->sum > 0 && i < causes.count; i++)
+        x->p[causes.at[i]] /= x->sum;
     rank(s);
     x->weighed = true;
 }

@@ -341,6 +341,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
     if (!st)
         st = fen_strata_find(base, rules, reterr_cycle);
     count_kinds(base, net);
+    if (!st)
+        st = fen_views_make(base);
     FEN_VEC_FREE(&k.occs);
     FEN_VEC_FREE(&k.need);
     FEN_VEC_FREE(&k.parent);

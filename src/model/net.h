@@ -15,6 +15,7 @@
 #define FEN_NET_H
 
 #include "draft.h"
+#include "view.h"
 
 typedef struct fen_net {
     uint32_t n_tests, n_rules, n_nodes, n_strata, n_atoms;
@@ -38,6 +39,8 @@ typedef struct fen_net {
     uint32_t n_signs;
     uint32_t leaf_kinds;    /* kinds that are not groups */
     fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
+    fen_view whole;         /* of a plant of any kind */
+    const fen_view *views;  /* [n_kinds]; NULL: the whole does for all */
 } fen_net;
 
 struct fen_base {

@@ -18,6 +18,7 @@
 #define FEN_EXPR_MAX 32u            /* steps of an arithmetic expression: one line of text */
 #define FEN_COND_DEPTH_MAX 32u      /* nesting of a condition: recursion over it is bounded */
 #define FEN_PARTS_MAX (1u << 20)    /* kinds, findings, causes, rules: ids stay far below 2^31 */
+#define FEN_VIEWS_MAX (1u << 22)    /* entries of the views by kind: 16 MB; a base that needs more does without */
 #define FEN_RULES_MAX (1u << 22)    /* rules: four million */
 #define FEN_WEIGHT_MAX 100.0        /* dBan of one effect: odds of 10^10; beyond is `excludes` */
 #define FEN_PROBLEMS_MAX 1000u      /* problems kept; a thousand are enough for one run */
