@@ -146,9 +146,8 @@ struct fen_scratch {
     double *share;          /* [n_causes] p / norm */
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
-    fen_id *line_rule;      /* [n_rules] that could need several answers ... */
-    fen_id *line_finding;   /* [n_rules] ... the one finding it looks at, or FEN_NONE */
-    uint32_t n_lines;
+    fen_id *line;           /* [n_rules] FEN_NO_LINE: it never needs several answers; else the one
+                               finding it looks at, or FEN_NONE: there are several */
     fen_answer *plan_answer;
     double *plan_usual;
     uint32_t n_plan;
@@ -223,6 +222,7 @@ typedef struct fen_line_of_questions {
     fen_id rule, finding; /* FEN_NONE: there is none */
     double gain, worth;
 } fen_line_of_questions;
+#define FEN_NO_LINE (FEN_NONE - 1)
 void fen_lines_begin(const fen_base *base, struct fen_scratch *x);
 void fen_best_together(fen_session *s, fen_line_of_questions *ret);
 

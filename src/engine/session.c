@@ -96,8 +96,7 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->norms, b->n_causes);
     LAY(x->share, b->n_causes);
     LAY(x->cuts, x->max_answers);
-    LAY(x->line_rule, b->n_rules);
-    LAY(x->line_finding, b->n_rules);
+    LAY(x->line, b->n_rules);
     LAY(x->plan_finding, FEN_PLAN_MAX);
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);

@@ -394,13 +394,9 @@ void fen_lines_begin(const fen_base *base, struct fen_scratch *x)
 {
     for (fen_id r = 0; r < base->n_rules; r++) {
         line_walk w = { base, FEN_NONE, true };
-        if (!speaks_of_causes(&base->rules[r]))
-            continue;
         fen_cond_walk(base, base->rules[r].cond, false, walk_line, &w);
-        if (w.one && (w.finding == FEN_NONE || base->findings[w.finding].ask_when == FEN_NONE))
-            continue;
-        x->line_rule[x->n_lines] = r;
-        x->line_finding[x->n_lines++] = w.one ? w.finding : FEN_NONE;
+        const bool two = !w.one || (w.finding != FEN_NONE && base->findings[w.finding].ask_when != FEN_NONE);
+        x->line[r] = !two || !speaks_of_causes(&base->rules[r]) ? FEN_NO_LINE : w.one ? w.finding : FEN_NONE;
     }
 }
 
@@ -427,12 +423,13 @@ static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
 void fen_best_together(fen_session *s, fen_line_of_questions *ret)
 {
     const struct fen_scratch *x = s->scratch;
+    const fen_list rules = s->view->rules;
     fen_id looked_at = FEN_NONE;
     bool needs_two = true;
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
-    for (uint32_t i = 0; i < x->n_lines; i++) {
-        const fen_id r = x->line_rule[i], finding = x->line_finding[i];
-        if (s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
+    for (uint32_t i = 0; i < rules.count; i++) {
+        const fen_id r = rules.at[i], finding = x->line[r];
+        if (finding == FEN_NO_LINE || s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
             continue;
         if (finding != looked_at) {
             looked_at = finding;

@@ -64,10 +64,9 @@ static fen_truth kind_truth(const fen_session *s, fen_id kind)
     const fen_answer *a = &s->given[FEN_KIND_FINDING];
     if (a->state != FEN_KNOWN)
         return 0;
+    const uint64_t *up = s->base->net.kind_up;
     const fen_id have = (fen_id)__builtin_ctzll(a->picks);
-    if (fen_base_kind_within(s->base, have, (fen_list){ &kind, 1 }))
-        return 1;
-    return fen_base_kind_within(s->base, kind, (fen_list){ &have, 1 }) ? 0 : -1;
+    return up[have] >> kind & 1 ? 1 : up[kind] >> have & 1 ? 0 : -1;
 }
 
 static fen_truth atom_truth(const fen_session *s, const fen_test *t)

@@ -281,14 +281,22 @@ static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
     return FEN_OK;
 }
 
-static void count_kinds(const fen_base *base, fen_net *net)
+static fen_status lay_kinds(const fen_base *base, fen_arena *a, fen_net *net)
 {
+    uint64_t *up = fen_arena_zeroed(a, base->n_kinds, sizeof *up);
+    if (!up)
+        return FEN_ENOMEM;
+    for (fen_id k = 0; k < base->n_kinds; k++)
+        for (fen_id at = k; at != FEN_NONE; at = base->kinds[at].parent)
+            up[k] |= UINT64_C(1) << at;
+    net->kind_up = up;
     net->only_kind = FEN_NONE;
     for (fen_id k = 0; k < base->n_kinds; k++)
         if (!base->kinds[k].group) {
             net->only_kind = net->leaf_kinds ? FEN_NONE : k;
             net->leaf_kinds++;
         }
+    return FEN_OK;
 }
 
 static fen_status lay_nodes(compiler *k, fen_arena *a, fen_net *net)
@@ -340,7 +348,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
         st = lay_signs(base, a, net);
     if (!st)
         st = fen_strata_find(base, rules, reterr_cycle);
-    count_kinds(base, net);
+    if (!st)
+        st = lay_kinds(base, a, net);
     if (!st)
         st = fen_views_make(base);
     FEN_VEC_FREE(&k.occs);

@@ -38,6 +38,7 @@ typedef struct fen_net {
     const fen_id *signs;    /* atoms that are signs, ascending */
     uint32_t n_signs;
     uint32_t leaf_kinds;    /* kinds that are not groups */
+    const uint64_t *kind_up; /* [n_kinds] the kind and all above it, as bits */
     fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
     fen_view whole;         /* of a plant of any kind */
     const fen_view *views;  /* [n_kinds]; NULL: the whole does for all */

@@ -230,7 +230,7 @@ static fen_status close_map(reader *r, const frame *f)
             pairs[count++] = (fen_pair){ .key = at[2 * i], .value = at[2 * i + 1] };
     f->node->pairs = pairs;
     f->node->count = count;
-    if (count > 12)
+    if (count > 32) /* a case has some twenty findings */
         return check_large(r, f->node);
     check_small(r, f->node);
     return FEN_OK;

@@ -62,13 +62,12 @@ size_t fen_digits_fixed12(char buf[FEN_DIGITS_FIXED], int64_t value)
         *p++ = '-';
     p += fen_digits_count(p, size / one);
     if (rest) {
-        int n = 12;
-        for (; rest % 10 == 0; n--)
-            rest /= 10;
+        char *end = p + 13;
+        digits_before(end, one + rest); /* the 1 stands where the point goes */
         *p = '.';
-        for (int i = n; i > 0; i--, rest /= 10)
-            p[i] = (char)('0' + rest % 10);
-        p += n + 1;
+        while (end[-1] == '0')
+            end--;
+        p = end;
     }
     *p = '\0';
     return (size_t)(p - buf);
@@ -119,7 +118,7 @@ static bool is_inside(const interval *v, uint64_t digits)
 }
 
 /* The nearest multiple of UNIT, counted in units. */
-static uint64_t nearest(const interval *v, uint64_t unit)
+static inline uint64_t nearest(const interval *v, uint64_t unit)
 {
     const uint64_t whole = (uint64_t)(v->scaled >> v->shift), rest = whole % unit;
     const wide part = v->scaled - ((wide)whole << v->shift);
@@ -128,11 +127,15 @@ static uint64_t nearest(const interval *v, uint64_t unit)
     return whole / unit + (rest > unit / 2 || (rest == unit / 2 && part));
 }
 
-/* As few digits as read back; EXPONENT is raised by those dropped. */
+/* As few digits as read back; EXPONENT is raised by those dropped. Most chances need
+ * 16 or 17, which is found out without dividing by what only the loop knows. */
 static uint64_t shorten(const interval *v, int *exponent)
 {
-    uint64_t best = nearest(v, 1), unit = 10;
-    for (int dropped = 1; dropped < 17; dropped++, unit *= 10) {
+    uint64_t best = nearest(v, 10), unit = 100;
+    if (!is_inside(v, best * 10))
+        return nearest(v, 1);
+    *exponent += 1;
+    for (int dropped = 2; dropped < 17; dropped++, unit *= 10) {
         const uint64_t kept = nearest(v, unit);
         if (!is_inside(v, kept * unit))
             break;
