@@ -5,10 +5,13 @@
 #include <assert.h>
 #include <math.h>
 #include <stdalign.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "scratch.h"
 #include "util/limits.h"
+
+#define FEN_FRESH_MAX ((size_t)256 << 10) /* more is copied only when sixty answers are taken back at once */
 
 /* -- memory: one block, laid out twice with the same code ------------------ */
 
@@ -36,8 +39,8 @@ static void lay_state(layout *l, fen_session *s)
 {
     const fen_base *b = s->base;
     const fen_net *net = &b->net;
+    const size_t from = l->used;
     LAY(s->given, b->n_findings);
-    LAY(s->set_by, b->n_findings);
     LAY(s->skipped, b->n_findings);
     LAY(s->truth, b->n_tests);
     LAY(s->rule, b->n_rules);
@@ -46,6 +49,9 @@ static void lay_state(layout *l, fen_session *s)
     LAY(s->score, b->n_causes);
     LAY(s->excluded, b->n_causes);
     LAY(s->raised, b->n_hazards);
+    s->fresh_size = l->used - from;
+    s->fresh = s->fresh_size <= FEN_FRESH_MAX ? lay(l, s->fresh_size, 1) : NULL;
+    LAY(s->set_by, b->n_findings);
     LAY(s->ready, b->n_rules);
     LAY(s->fire_head, net->n_strata);
     LAY(s->unfire_head, net->n_strata);
@@ -137,6 +143,26 @@ static void lay_all(layout *l, fen_session *s)
     lay_memory(l, s->base, s->scratch ? &s->scratch->memory : &measured.memory);
 }
 
+/* -- its life -------------------------------------------------------------- */
+
+/* With one kind of plant in the base there is nothing to ask about it. */
+static fen_answer first_answer(const fen_session *s, fen_id finding)
+{
+    const fen_id only = s->base->net.only_kind;
+    const bool preset = finding == FEN_KIND_FINDING && only != FEN_NONE;
+    return preset ? (fen_answer){ FEN_KNOWN, UINT64_C(1) << only, 0 } : (fen_answer){ 0 };
+}
+
+static void take_all_back(fen_session *s)
+{
+    for (fen_id f = s->base->n_findings; f-- > 0;) { /* the kind last: it is dear to change under others */
+        const fen_answer a = first_answer(s, f);
+        if (s->given[f].state != FEN_OPEN || a.state != FEN_OPEN)
+            fen_chain_answer(s, f, a);
+        s->skipped[f] = false;
+    }
+}
+
 fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **ret_session)
 {
     fen_session *s = fen_calloc(1, sizeof *s);
@@ -160,7 +186,9 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
     fen_memory_begin(base, &x->memory);
     fen_lines_begin(base, x);
     fen_chain_start(s);
-    fen_session_clear(s);
+    take_all_back(s);
+    if (s->fresh)
+        memcpy((void *)(uintptr_t)s->fresh, s->given, s->fresh_size);
     *ret_session = s;
     return FEN_OK;
 }
@@ -206,16 +234,22 @@ fen_answer fen_session_given(const fen_session *s, fen_id finding)
     return s->given[finding];
 }
 
-/* With one kind of plant in the base there is nothing to ask about it. */
+/* To take an answer back costs about as much as to copy four thousand bytes. */
+static bool is_copying_cheaper(const fen_session *s)
+{
+    size_t n = 0;
+    for (fen_id f = 0; f < s->base->n_findings; f++)
+        n += s->given[f].state != FEN_OPEN;
+    return s->fresh && n * 4096 >= s->fresh_size;
+}
+
 void fen_session_clear(fen_session *s)
 {
-    const fen_id only = s->base->net.only_kind;
-    for (fen_id f = s->base->n_findings; f-- > 0;) { /* the kind last: it is dear to change under others */
-        const bool preset = f == FEN_KIND_FINDING && only != FEN_NONE;
-        const fen_answer a = preset ? (fen_answer){ FEN_KNOWN, UINT64_C(1) << only, 0 } : (fen_answer){ 0 };
-        if (s->given[f].state != FEN_OPEN || preset)
-            fen_chain_answer(s, f, a);
-        s->skipped[f] = false;
+    if (is_copying_cheaper(s)) {
+        memcpy(s->given, s->fresh, s->fresh_size);
+        s->view = fen_view_of(s->base, &s->given[FEN_KIND_FINDING]);
+    } else {
+        take_all_back(s);
     }
     s->scratch->weighed = s->scratch->judged = false;
 }

@@ -37,8 +37,8 @@ struct fen_session {
     const fen_base *base;
     const fen_view *view; /* by the kind's answer; who hears of answers */
     int32_t today;
+    /* from here to `raised` one stretch of memory, so that all can be set back at once */
     fen_answer *given;    /* [n_findings] */
-    fen_answer *set_by;   /* [n_findings] while the kind changes: the other answers */
     bool *skipped;        /* [n_findings] */
     fen_truth *truth;     /* [n_tests] as told to the rules; read through fen_truth_now */
     rule_state *rule;     /* [n_rules] */
@@ -47,6 +47,9 @@ struct fen_session {
     fen_weight *score;    /* [n_causes] */
     uint32_t *excluded;   /* [n_causes] fired rules that exclude it */
     uint32_t *raised;     /* [n_hazards] fired rules that raise it */
+    const void *fresh;    /* the stretch with no answer given; NULL: it is too long to be kept */
+    size_t fresh_size;
+    fen_answer *set_by;   /* [n_findings] while the kind changes: the other answers */
     /* queues of one propagation, all empty between two */
     uint32_t firing;      /* the stratum whose rules are being fired, or FEN_NONE */
     fen_id *ready;        /* [n_rules] rules of that stratum whose condition came to hold */
