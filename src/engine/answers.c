@@ -201,8 +201,10 @@ static void list_stretches(fen_session *s, fen_id finding)
         if (!pick(&a, f->type == FEN_DATE, &p, &v))
             continue;
         p.answer.value = f->type == FEN_DATE ? s->today - v : v;
-        if (!fen_answer_fits(s, finding, &p.answer))
+        if (!fen_answer_fits(s, finding, &p.answer)) {
+            x->listing[finding].left_out = true;
             continue;
+        }
         p.usual = a.n ? below(&a, p.hi) - below(&a, p.lo) : p.lo == p.hi ? 0 : 1;
         sum += p.usual;
         add(x, p);
@@ -232,6 +234,7 @@ static bool is_summed(const fen_base *base, fen_id finding)
 static void list_anew(fen_session *s, fen_id finding, listing *l)
 {
     const fen_finding *f = &s->base->findings[finding];
+    l->left_out = false;
     if (f->type == FEN_QUANTITY || f->type == FEN_DATE)
         list_stretches(s, finding);
     else if (f->type == FEN_SEVERAL)
@@ -243,13 +246,29 @@ static void list_anew(fen_session *s, fen_id finding, listing *l)
     l->lasts = !is_summed(s->base, finding);
 }
 
+/* A date's answers are ages: on another day they are other days. */
+static bool move_days(fen_session *s, fen_id finding, listing *l)
+{
+    const bool is_date = s->base->findings[finding].type == FEN_DATE;
+    possible *p = s->scratch->answers;
+    if (is_date && l->left_out)
+        return false;
+    for (uint32_t i = 0; i < l->n && is_date; i++) {
+        p[i].answer.value += s->today - l->today;
+        if (!fen_answer_fits(s, finding, &p[i].answer))
+            return false;
+    }
+    l->today = s->today;
+    return true;
+}
+
 void fen_list_answers(fen_session *s, fen_id finding)
 {
     struct fen_scratch *x = s->scratch;
     listing *l = &x->listing[finding];
     x->answers = x->possible + l->at;
     x->n_answers = 0;
-    if (!l->lasts || (l->today != s->today && s->base->findings[finding].type == FEN_DATE))
+    if (!l->lasts || (l->today != s->today && !move_days(s, finding, l)))
         list_anew(s, finding, l);
     x->n_answers = l->n;
 }

@@ -3,10 +3,10 @@
  * Most rules that look at a finding look at nothing else but the kind of plant.
  * What they do on each answer is then the same for every plant of the kind, so
  * it is worked out once (partial evaluation by the kind) and kept with the norms
- * that go with it. The rules that look at more are kept beside it as doubts: the
- * counters tell in a glance whether the finding alone could make one of them
- * fire, or whether an exception from elsewhere is in force. If so, the answers
- * are looked at anew, by the same peek that filled the memory.
+ * that go with it, once for each set of exceptions in force. The rules that look
+ * at more are kept beside it as doubts: the counters tell in a glance whether the
+ * finding alone could make one of them fire. If so, the answers are looked at
+ * anew, by the same peek that filled the memory.
  *
  * The memory has a fixed size, given when the session is made; when it is full
  * it is emptied. What is remembered is what would be worked out, to the bit.
@@ -45,7 +45,7 @@ static void forget_all(fen_session *s)
 {
     struct fen_memory *m = &s->scratch->memory;
     memset(m->of, 0, (size_t)m->n_kinds * s->base->n_findings * sizeof *m->of);
-    m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = 0;
+    m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = m->n_variants = 0;
 }
 
 void fen_memory_begin(const fen_base *base, struct fen_memory *m)
@@ -161,28 +161,20 @@ static bool list_doubts(fen_session *s, memory_of *o, fen_id finding)
     return fits;
 }
 
-/* Could what is not remembered matter now? */
-static bool is_doubtful(const fen_session *s, const memory_of *o)
+/* Which exceptions are in force, as bits by doubt; false: what is remembered does
+ * not hold, whatever they are. */
+static bool settle_doubts(const fen_session *s, const memory_of *o, uint32_t *ret_bits)
 {
     const doubt *d = s->scratch->memory.doubts + o->doubt;
+    *ret_bits = 0;
     for (uint32_t i = 0; i < o->n_doubts; i++, d++) {
         const rule_state *r = &s->rule[d->rule];
-        switch (d->op) {
-        case FEN_DOUBT_NEAR:
-            if (s->left[d->rule] <= d->parts && (d->holds || s->left[d->rule] > 0))
-                return true;
-            break;
-        case FEN_DOUBT_BEATEN:
-            if (r->blockers)
-                return true;
-            break;
-        case FEN_DOUBT_FIRED:
-            if (r->fired)
-                return true;
-            break;
-        }
+        if (d->op == FEN_DOUBT_NEAR && s->left[d->rule] <= d->parts && (d->holds || s->left[d->rule] > 0))
+            return false;
+        const bool now = d->op == FEN_DOUBT_BEATEN ? r->blockers > 0 : d->op == FEN_DOUBT_FIRED && r->fired;
+        *ret_bits |= (uint32_t)now << (i % 32);
     }
-    return false;
+    return o->n_doubts <= 32;
 }
 
 /* -- working it out --------------------------------------------------------- */
@@ -256,64 +248,67 @@ fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook 
 /* -- remembering ------------------------------------------------------------ */
 
 /* What has just been worked out; false: there is no room. */
-static bool remember(fen_session *s, memory_of *o)
+static bool remember(fen_session *s, memory_of *o, uint32_t bits, bool lasts)
 {
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
     const uint32_t n = x->n_answers, n_shifts = x->ends[n];
-    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room - m->n_norms || n + 1 > m->room - m->n_ends)
+    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room - m->n_norms || n + 1 > m->room - m->n_ends || m->n_variants == m->room)
         return false;
-    o->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, m->shifts + m->n_shifts, m->ends + m->n_ends };
+    variant *v = &m->variants[m->n_variants++];
+    *v = (variant){ .bits = bits, .n_answers = n, .lasts = lasts, .next = o->first };
+    o->first = m->n_variants;
+    if (!lasts)
+        return true;
+    v->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, m->shifts + m->n_shifts, m->ends + m->n_ends };
     memcpy(m->norms + m->n_norms, x->norms, x->n_norms * sizeof *m->norms);
     memcpy(m->shifts + m->n_shifts, x->shift, n_shifts * sizeof *m->shifts);
     memcpy(m->ends + m->n_ends, x->ends, ((size_t)n + 1) * sizeof *m->ends);
     m->n_norms += x->n_norms;
     m->n_shifts += n_shifts;
     m->n_ends += n + 1;
-    o->n_answers = n;
     return true;
 }
 
-static const fen_outlook *look_and_keep(fen_session *s, memory_of *o, fen_id finding)
+static const variant *find_variant(const fen_session *s, const memory_of *o, uint32_t bits)
 {
-    const bool lasts = look(s, finding);
-    o->state = lasts ? FEN_REMEMBERED : FEN_NOT_TO_BE_REMEMBERED;
-    if (lasts && !remember(s, o))
-        forget_all(s);
-    return &s->scratch->worked_out;
+    const variant *all = s->scratch->memory.variants;
+    for (uint32_t i = o->first; i; i = all[i - 1].next)
+        if (all[i - 1].bits == bits && all[i - 1].n_answers == s->scratch->n_answers)
+            return &all[i - 1];
+    return NULL;
 }
 
-/* Where its answers are remembered, if they could be; NULL: they cannot. */
+/* Where the answers are remembered, if they could be. */
 static memory_of *find_memory(fen_session *s, fen_id finding)
 {
     const uint32_t kind = kind_now(s);
     memory_of *o = memory_at(s, finding, kind);
     if (finding == FEN_KIND_FINDING || s->given[finding].state != FEN_OPEN || !s->scratch->listing[finding].lasts)
         return NULL;
-    if (o->state && o->kind != kind)
-        o->state = FEN_UNHEARD_OF;
-    if (o->state == FEN_UNHEARD_OF) {
-        o->kind = kind;
-        o->state = FEN_DOUBTS_LISTED;
-        if (!list_doubts(s, o, finding)) {
-            forget_all(s);
-            return NULL;
-        }
-    }
-    return o->state == FEN_NOT_TO_BE_REMEMBERED || is_doubtful(s, o) ? NULL : o;
+    if (o->known && o->kind == kind)
+        return o;
+    *o = (memory_of){ .known = true, .kind = kind };
+    if (list_doubts(s, o, finding))
+        return o;
+    forget_all(s);
+    return NULL;
 }
 
 const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding)
 {
     struct fen_scratch *x = s->scratch;
+    uint32_t bits = 0;
     fen_list_answers(s, finding);
     memory_of *o = find_memory(s, finding);
-    if (!o) {
-        (void)look(s, finding);
-        return &x->worked_out;
+    const bool settled = o && settle_doubts(s, o, &bits);
+    const variant *v = settled ? find_variant(s, o, bits) : NULL;
+    if (v && v->lasts) {
+        x->n_remembered++;
+        return &v->outlook;
     }
-    if (o->state != FEN_REMEMBERED || o->n_answers != x->n_answers)
-        return look_and_keep(s, o, finding);
-    x->n_remembered++;
-    return &o->outlook;
+    const bool lasts = look(s, finding);
+    if (settled && !v && !remember(s, o, bits, lasts))
+        forget_all(s);
+    return &x->worked_out;
 }

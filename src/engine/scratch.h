@@ -25,6 +25,7 @@ typedef struct listing {
     uint32_t at, n;     /* in scratch->possible */
     int32_t today;      /* of a date's answers: the day they were listed for */
     bool lasts;         /* listed, and no sum reads the finding */
+    bool left_out;      /* some stretch, being too long ago that day */
 } listing;
 
 /* What answers would do to one cause. Causes that stay as they are have none. */
@@ -52,11 +53,11 @@ typedef struct fen_outlook {
     const uint32_t *ends; /* of answer i: shift[ends[i]] up to shift[ends[i + 1]] */
 } fen_outlook;
 
-/* Why what is remembered of a finding might not hold now. */
+/* What more than the kind has a part in what a finding's answers do. */
 typedef enum doubt_op {
     FEN_DOUBT_NEAR,   /* the rule looks at others too, and may wait for this one alone */
-    FEN_DOUBT_BEATEN, /* an exception is in force against it */
-    FEN_DOUBT_FIRED   /* it would be beaten, should it have fired */
+    FEN_DOUBT_BEATEN, /* is an exception in force against it? */
+    FEN_DOUBT_FIRED   /* has it fired, so that it could be beaten? */
 } doubt_op;
 typedef struct doubt {
     doubt_op op;
@@ -66,28 +67,34 @@ typedef struct doubt {
     bool holds;    /* and some of them hold while it is open */
 } doubt;
 
-typedef enum memory_state { FEN_UNHEARD_OF = 0, FEN_DOUBTS_LISTED, FEN_REMEMBERED, FEN_NOT_TO_BE_REMEMBERED } memory_state;
+typedef struct variant { /* what is remembered while these exceptions are in force */
+    uint32_t bits;   /* by doubt */
+    uint32_t n_answers;
+    uint32_t next;   /* 1 + place of another, or 0 */
+    bool lasts;      /* false: it is not to be remembered */
+    fen_outlook outlook;
+} variant;
 typedef struct memory_of { /* one finding, under one answer to the kind */
-    memory_state state;
+    bool known;
     uint32_t kind;
     uint32_t doubt, n_doubts; /* in doubts */
-    uint32_t n_answers;
-    fen_outlook outlook;
+    uint32_t first;  /* 1 + place of its first variant, or 0 */
 } memory_of;
 
 struct fen_memory {
     memory_of *of;   /* [n_kinds * n_findings]; of more kinds than that, the last one stays */
     uint32_t n_kinds;
-    uint32_t room;   /* of each of the next four */
+    uint32_t room;   /* of each of the next five */
     fen_shift *shifts;
     fen_norm *norms;
     uint32_t *ends;
     doubt *doubts;
-    uint32_t n_shifts, n_norms, n_ends, n_doubts;
+    variant *variants;
+    uint32_t n_shifts, n_norms, n_ends, n_doubts, n_variants;
     bool *is_beaten; /* [n_rules] some rule goes over it */
 };
 #define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
-#define FEN_MEMORY_SHIFTS (1u << 18)    /* 16 MiB in all */
+#define FEN_MEMORY_SHIFTS (1u << 18)    /* of them; 32 MiB in all */
 
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {

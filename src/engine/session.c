@@ -131,6 +131,7 @@ static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
     LAY(m->norms, m->room);
     LAY(m->ends, m->room);
     LAY(m->doubts, m->room);
+    LAY(m->variants, m->room);
     LAY(m->is_beaten, b->n_rules);
 }
 
