@@ -88,7 +88,7 @@ static void lamps_are_on_for_twelve_hours_or_more(void **state)
 static void a_rest_is_12_to_16_weeks_in_the_cool(void **state)
 {
     (void)state;
-    assert_non_null(strstr(step("let-it-rest", "cool")->text, "0 to 10 C for 12 to 16 weeks"));
+    assert_non_null(strstr(step("let-it-rest", "cool")->text, "0 to 10 C (32 to 50 F) for 12 to 16 weeks"));
 }
 
 /* "3 parts peat to 1 part perlite": the rules say equal parts, and why. */
@@ -103,7 +103,7 @@ static void the_mix_differs_and_says_why(void **state)
 static void pots_are_10_cm_deep_or_better_15(void **state)
 {
     (void)state;
-    assert_non_null(strstr(step("pot-on", "choose")->text, "at least 10 cm deep, better 15 cm"));
+    assert_non_null(strstr(step("pot-on", "choose")->text, "at least 10 cm (4 in) deep, better 15 cm"));
     fen_session *s = PLANT({ "pot-depth", "5 cm" });
     assert_true(has_hazard(s, "shallow-pot"));
     fen_session_free(s);
