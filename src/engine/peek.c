@@ -48,6 +48,14 @@ static void count_down(peek *k, uint32_t node)
     }
 }
 
+/* R might not fire then; whether it does is seen when all is counted. */
+static void doubt_fired(peek *k, fen_id r)
+{
+    k->beyond |= k->n_lost == FEN_PEEK_MAX;
+    if (!k->beyond)
+        k->s->scratch->lost[k->n_lost++] = r;
+}
+
 /* A part of NODE would cease to hold. A rule that may hold itself up is beyond us. */
 static void count_up(peek *k, uint32_t node)
 {
@@ -56,7 +64,7 @@ static void count_up(peek *k, uint32_t node)
     k->beyond |= r->loops && r->fired;
     while (note(k, node | UP) && k->s->left[node]++ == 0) {
         if (node < net->n_rules) {
-            k->s->scratch->lost[k->n_lost++] = node;
+            doubt_fired(k, node);
             return;
         }
         node = net->parent[node - net->n_rules];
@@ -145,24 +153,20 @@ static void add_effects(struct fen_scratch *x, const fen_rule *rule, int sign)
     }
 }
 
-/* A fired rule would be undone. */
-static void undo(peek *k, fen_id r)
-{
-    const fen_rule *rule = &k->s->base->rules[r];
-    k->beyond |= k->s->rule[r].n_derives || rule->over.count;
-    add_effects(k->s->scratch, rule, -1);
-}
-
+/* Rules that fire now and would not then. */
 static void undo_lost(peek *k)
 {
-    struct fen_scratch *x = k->s->scratch;
+    const fen_session *s = k->s;
+    struct fen_scratch *x = s->scratch;
     fen_new_stamp(k->s);
     for (uint32_t i = 0; i < k->n_lost; i++) {
         const fen_id r = x->lost[i];
-        if (x->rule_seen[r] == x->stamp || !k->s->rule[r].fired || k->s->left[r] <= 0)
+        const rule_state *now = &s->rule[r];
+        if (x->rule_seen[r] == x->stamp || !now->fired || (s->left[r] <= 0 && !now->blockers))
             continue;
         x->rule_seen[r] = x->stamp;
-        undo(k, r);
+        k->beyond |= now->n_derives || s->base->rules[r].over.count;
+        add_effects(x, &s->base->rules[r], -1);
     }
 }
 
@@ -171,9 +175,8 @@ static void beat(peek *k, const fen_rule *rule)
 {
     for (uint32_t i = 0; i < rule->over.count; i++) {
         const fen_id r = rule->over.at[i];
-        rule_state *x = &k->s->rule[r];
-        if (x->blockers++ == 0 && x->fired && k->s->left[r] <= 0)
-            undo(k, r);
+        if (k->s->rule[r].blockers++ == 0 && k->s->rule[r].fired)
+            doubt_fired(k, r);
     }
 }
 
@@ -212,7 +215,7 @@ static void put_in_order(peek *k, uint32_t at)
     const uint16_t *stratum = k->s->base->net.stratum;
     bool matters = false;
     for (uint32_t i = at; i < k->n_reached && !matters; i++)
-        matters = k->s->base->rules[r[i]].over.count;
+        matters = k->s->base->rules[r[i]].over.count || k->s->rule[r[i]].n_derives; /* who knows what that reaches */
     for (uint32_t i = at + 1; i < k->n_reached && matters; i++) {
         const fen_id moved = r[i];
         uint32_t j = i;
@@ -228,8 +231,6 @@ static void fire_reached(peek *k)
     fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
     uint32_t n_fired = 0;
-    if (k->n_lost)
-        undo_lost(k);
     fen_new_stamp(s);
     put_in_order(k, 0);
     for (uint32_t i = 0; i < k->n_reached && !k->beyond; i++) {
@@ -246,6 +247,8 @@ static void fire_reached(peek *k)
         if (k->n_reached > n)
             put_in_order(k, i + 1);
     }
+    if (k->n_lost)
+        undo_lost(k);
     while (n_fired)
         take_back(s, x->reached[--n_fired]);
 }

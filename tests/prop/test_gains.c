@@ -1,0 +1,261 @@
+/* Expected gains by the engine, which reads them off counters and remembers them
+ * from plant to plant, against the plain definition: every answer is really given,
+ * and the verdict after it compared with the verdict before.
+ *
+ * P(answer | cause) is usual * 10^(change of score / 10), over the sum of that for
+ * all answers; the gain is the divergence of P after the answer from P before it,
+ * on average over the answers (Lindley 1956, Ann. Math. Stat. 27(4):986-1005).
+ * One session goes through many plants, so that what is remembered is put to the
+ * test; how often each way of telling was taken is counted, so that none is left out.
+ */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "engine/scratch.h"
+#include "fenmend/session.h"
+#include "fenmend/why.h"
+#include "support/random_base.h"
+
+typedef struct ways { /* in which answers were looked at */
+    uint64_t remembered, peeked, tried, compared;
+} ways;
+
+static void add_ways(ways *to, const fen_session *s)
+{
+    to->remembered += s->scratch->n_remembered;
+    to->peeked += s->scratch->n_peeked;
+    to->tried += s->scratch->n_tried;
+}
+
+/* ---- the definition ---- */
+
+typedef struct look { /* the verdict under one answer */
+    double p, factor; /* by cause: after it; 10^(change of score / 10), 0 if it is out */
+} look;
+
+/* False: a cause that was out is let in, and no divergence is finite. */
+static bool really_answer(fen_session *s, fen_id finding, fen_answer a, const double *p, const fen_weight *score, look *ret)
+{
+    const uint32_t n = fen_base_causes(fen_session_base(s));
+    assert_int_equal(fen_session_answer(s, finding, a), FEN_OK);
+    const fen_verdict *v = fen_session_verdict(s);
+    bool finite = true;
+    for (fen_id c = 0; c < n; c++) {
+        ret[c].p = v->p[c];
+        ret[c].factor = v->p[c] > 0 ? pow(10, (double)(v->score[c] - score[c]) / (double)FEN_DBAN / 10) : 0;
+        finite &= p[c] > 0 || !(v->p[c] > 0);
+    }
+    assert_int_equal(fen_session_answer(s, finding, (fen_answer){.state = FEN_OPEN}), FEN_OK);
+    return finite;
+}
+
+static double divergence(const look *after, const double *p, uint32_t n)
+{
+    double bits = 0;
+    for (uint32_t c = 0; c < n; c++)
+        if (after[c].p > 0)
+            bits += after[c].p * log2(after[c].p / p[c]);
+    return bits;
+}
+
+/* NaN: some cause is let in. */
+static double defined_gain(fen_session *s, fen_id finding)
+{
+    const uint32_t n = fen_base_causes(fen_session_base(s));
+    const fen_verdict *v = fen_session_verdict(s);
+    fen_list_answers(s, finding);
+    const uint32_t n_answers = s->scratch->n_answers;
+    double *p = calloc(n, sizeof *p), *norm = calloc(n, sizeof *norm), gain = 0;
+    fen_weight *score = calloc(n, sizeof *score);
+    possible *answer = calloc(n_answers + 1, sizeof *answer);
+    look *after = calloc((size_t)n * n_answers + 1, sizeof *after);
+    memcpy(p, v->p, n * sizeof *p);
+    memcpy(score, v->score, n * sizeof *score);
+    memcpy(answer, s->scratch->answers, n_answers * sizeof *answer);
+    for (uint32_t i = 0; i < n_answers; i++) {
+        if (!really_answer(s, finding, answer[i].answer, p, score, after + (size_t)i * n))
+            gain = NAN;
+        for (uint32_t c = 0; c < n; c++)
+            norm[c] += answer[i].usual * after[(size_t)i * n + c].factor;
+    }
+    for (uint32_t i = 0; i < n_answers; i++) {
+        double chance = 0;
+        for (uint32_t c = 0; c < n; c++)
+            chance += norm[c] > 0 ? answer[i].usual * p[c] * after[(size_t)i * n + c].factor / norm[c] : 0;
+        gain += chance * divergence(after + (size_t)i * n, p, n);
+    }
+    free(p);
+    free(norm);
+    free(score);
+    free(answer);
+    free(after);
+    return gain;
+}
+
+/* The first finding whose gain is wrong, or FEN_NONE. */
+static fen_id wrong_gain(fen_session *s, ways *w)
+{
+    const fen_base *base = fen_session_base(s);
+    for (fen_id f = 1; f < fen_base_findings(base); f++) {
+        if (!fen_session_askable(s, f))
+            continue;
+        const double have = fen_session_gain(s, f), want = defined_gain(s, f);
+        w->compared += !isnan(want);
+        if (!isnan(want) && !(fabs(have - want) <= 1e-9)) {
+            print_error("'%s': %.17g bits, not %.17g\n", fen_base_finding(base, f)->id, have, want);
+            return f;
+        }
+    }
+    return FEN_NONE;
+}
+
+/* ---- random bases ---- */
+
+static void gains_of_random_plants_follow_their_definition(void **state)
+{
+    static rb_base b;
+    ways w = {0};
+    int bad = 0;
+    (void)state;
+    for (uint64_t seed = 21000000; seed < 21012000; seed++) {
+        fen_base *base = NULL;
+        fen_session *s = NULL;
+        rb_refusal refusal;
+        rb_needs needs;
+        rb_rng r = {.state = seed};
+        rb_generate(&b, seed, seed % 3 == 0);
+        rb_find_needs(&b, false, &needs);
+        if (!rb_stratified(&b, &needs) || rb_build(&b, NULL, &base, &refusal) != FEN_OK || refusal.refused)
+            continue;
+        assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
+        for (int plant = 0; plant < 8 && !bad; plant++) {
+            rb_random_answers(&b, &r);
+            fen_session_clear(s);
+            assert_int_equal(rb_answer_all(&b, s), FEN_OK);
+            if (wrong_gain(s, &w) != FEN_NONE) {
+                print_error("seed %llu, plant %d\n", (unsigned long long)seed, plant);
+                bad++;
+            }
+        }
+        add_ways(&w, s);
+        fen_session_free(s);
+        fen_base_free(base);
+    }
+    print_message("%llu gains: %llu remembered, %llu answers read off, %llu chained\n", (unsigned long long)w.compared,
+                  (unsigned long long)w.remembered, (unsigned long long)w.peeked, (unsigned long long)w.tried);
+    assert_int_equal(bad, 0);
+    assert_true(w.compared > 50000 && w.remembered > 5000 && w.peeked > 100000 && w.tried > 10000);
+}
+
+/* ---- the shipped rules ---- */
+
+static uint64_t dice = UINT64_C(0x2545F4914F6CDD1D);
+
+static unsigned draw(unsigned n)
+{
+    dice ^= dice << 13;
+    dice ^= dice >> 7;
+    dice ^= dice << 17;
+    return (unsigned)((dice >> 33) % n);
+}
+
+static fen_answer random_answer(const fen_session *s, const fen_finding *f)
+{
+    fen_answer a = {.state = draw(12) ? FEN_KNOWN : FEN_UNSURE};
+    if (f->type == FEN_QUANTITY)
+        a.value = f->low + (f->high - f->low) * draw(1000) / 999;
+    else if (f->type == FEN_DATE)
+        a.value = fen_session_today(s) - (int32_t)draw(400);
+    else
+        a.picks = UINT64_C(1) << draw(f->n_options);
+    return a;
+}
+
+/* A plant of a kind, of which about a third of all that can be asked is known. */
+static void meet_plant(fen_session *s, fen_id kind)
+{
+    const fen_base *base = fen_session_base(s);
+    fen_session_clear(s);
+    assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, (fen_answer){.state = FEN_KNOWN, .picks = UINT64_C(1) << kind}), FEN_OK);
+    for (fen_id f = 1; f < fen_base_findings(base); f++)
+        if (draw(3) == 0 && fen_session_askable(s, f))
+            (void)!fen_session_answer(s, f, random_answer(s, fen_base_finding(base, f))); /* or it is not believed */
+}
+
+/* The largest share of a cause by its score now, among those that APPLY. */
+static double largest_share(fen_session *s, const bool *apply)
+{
+    const fen_verdict *v = fen_session_verdict(s);
+    double sum = 0, most = 0;
+    for (fen_id c = 0; c < fen_base_causes(fen_session_base(s)); c++) {
+        const double w = apply[c] && !s->excluded[c] ? pow(10, (double)v->score[c] / (double)FEN_DBAN / 10) : 0;
+        sum += w;
+        most = fmax(most, w);
+    }
+    return most / sum;
+}
+
+/* Whoever named a group is asked further, and shown what each kind would mean for
+ * the causes that may apply to the group. */
+static void check_kinds_below(fen_session *s)
+{
+    const uint32_t n = fen_base_causes(fen_session_base(s));
+    const fen_answer group = fen_session_given(s, FEN_KIND_FINDING);
+    bool *apply = calloc(n, sizeof *apply);
+    fen_outcomes *o = NULL;
+    assert_int_equal(fen_why_outcomes(s, FEN_KIND_FINDING, &o), FEN_OK);
+    memcpy(apply, s->scratch->applies, n * sizeof *apply);
+    for (size_t i = 0; i < o->count; i++) {
+        assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, o->at[i].answer), FEN_OK);
+        assert_true(fabs(largest_share(s, apply) - o->at[i].p) <= 1e-9);
+    }
+    assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, group), FEN_OK);
+    fen_outcomes_free(o);
+    free(apply);
+}
+
+static void gains_of_plants_under_the_shipped_rules_follow_their_definition(void **state)
+{
+    const char *const path = FEN_RULES_DIR;
+    fen_problems *problems = NULL;
+    fen_base *base = NULL;
+    fen_session *s = NULL;
+    ways w = {0};
+    (void)state;
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    assert_int_equal(fen_base_load(&path, 1, problems, &base), FEN_OK);
+    assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
+    for (int plant = 0; plant < 120; plant++) {
+        const fen_id kind = draw(fen_base_kinds(base)); /* groups too */
+        meet_plant(s, kind);
+        fen_session_set_today(s, RB_TODAY + (int32_t)draw(3));
+        if (wrong_gain(s, &w) != FEN_NONE)
+            fail_msg("plant %d, of the kind '%s'", plant, fen_base_kind(base, kind)->id);
+        if (fen_base_kind(base, kind)->group)
+            check_kinds_below(s);
+        fen_session_clear(s);
+        fen_session_set_today(s, RB_TODAY);
+    }
+    add_ways(&w, s);
+    print_message("%llu gains: %llu remembered, %llu answers read off, %llu chained\n", (unsigned long long)w.compared,
+                  (unsigned long long)w.remembered, (unsigned long long)w.peeked, (unsigned long long)w.tried);
+    assert_true(w.compared > 3000 && w.remembered > 500 && w.peeked > 5000 && w.tried > 50);
+    fen_session_free(s);
+    fen_base_free(base);
+    fen_problems_free(problems);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(gains_of_random_plants_follow_their_definition),
+        cmocka_unit_test(gains_of_plants_under_the_shipped_rules_follow_their_definition),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
