@@ -36,7 +36,7 @@ void fen_memory_size(const fen_base *base, struct fen_memory *ret)
     size_t effects = 0;
     for (fen_id r = 0; r < base->n_rules; r++)
         effects += base->rules[r].n_effects;
-    const size_t most = 16 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
+    const size_t most = 12 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
     ret->n_kinds = slots < 1 ? 1 : slots < base->n_kinds + 2 ? (uint32_t)slots : base->n_kinds + 2;
     ret->room = most < FEN_MEMORY_SHIFTS ? (uint32_t)most : FEN_MEMORY_SHIFTS;
 }
@@ -48,8 +48,9 @@ static void forget_all(fen_session *s)
     m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = m->n_variants = 0;
 }
 
-void fen_memory_begin(const fen_base *base, struct fen_memory *m)
+static void find_beaten(const fen_base *base, struct fen_memory *m)
 {
+    m->begun = true;
     for (fen_id r = 0; r < base->n_rules; r++)
         for (uint32_t i = 0; i < base->rules[r].over.count; i++)
             m->is_beaten[base->rules[r].over.at[i]] = true;
@@ -82,7 +83,7 @@ static bool read_elsewhere(const fen_base *base, fen_id rule, fen_id finding)
 static bool add_doubt(fen_session *s, memory_of *o, doubt d)
 {
     struct fen_memory *m = &s->scratch->memory;
-    if (m->n_doubts == m->room)
+    if (m->n_doubts == m->room / FEN_SHIFTS_A_DOUBT)
         return false;
     m->doubts[m->n_doubts++] = d;
     o->n_doubts++;
@@ -253,7 +254,8 @@ static bool remember(fen_session *s, memory_of *o, uint32_t bits, bool lasts)
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
     const uint32_t n = x->n_answers, n_shifts = x->ends[n];
-    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room - m->n_norms || n + 1 > m->room - m->n_ends || m->n_variants == m->room)
+    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room / FEN_SHIFTS_A_NORM - m->n_norms ||
+        n + 1 > m->room / FEN_SHIFTS_AN_END - m->n_ends || m->n_variants == m->room / FEN_SHIFTS_A_VARIANT)
         return false;
     variant *v = &m->variants[m->n_variants++];
     *v = (variant){ .bits = bits, .n_answers = n, .lasts = lasts, .next = o->first };
@@ -288,6 +290,8 @@ static memory_of *find_memory(fen_session *s, fen_id finding)
         return NULL;
     if (o->known && o->kind == kind)
         return o;
+    if (!s->scratch->memory.begun)
+        find_beaten(s->base, &s->scratch->memory);
     *o = (memory_of){ .known = true, .kind = kind };
     if (list_doubts(s, o, finding))
         return o;

@@ -84,17 +84,20 @@ typedef struct memory_of { /* one finding, under one answer to the kind */
 struct fen_memory {
     memory_of *of;   /* [n_kinds * n_findings]; of more kinds than that, the last one stays */
     uint32_t n_kinds;
-    uint32_t room;   /* of each of the next five */
+    uint32_t room;   /* for shifts; for the next four by the shares below */
     fen_shift *shifts;
     fen_norm *norms;
     uint32_t *ends;
     doubt *doubts;
     variant *variants;
     uint32_t n_shifts, n_norms, n_ends, n_doubts, n_variants;
+    bool begun;      /* is_beaten has been filled */
     bool *is_beaten; /* [n_rules] some rule goes over it */
 };
+/* Shifts to one of each, as the shipped packs have them and some more. */
+enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_DOUBT = 8, FEN_SHIFTS_A_VARIANT = 12 };
 #define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
-#define FEN_MEMORY_SHIFTS (1u << 18)    /* of them; 32 MiB in all */
+#define FEN_MEMORY_SHIFTS (1u << 17)    /* 6 MiB in all */
 
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {
@@ -153,6 +156,7 @@ struct fen_scratch {
     double *share;          /* [n_causes] p / norm */
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
+    bool lines_found;       /* the next is filled */
     fen_id *line;           /* [n_rules] FEN_NO_LINE: it never needs several answers; else the one
                                finding it looks at, or FEN_NONE: there are several */
     fen_answer *plan_answer;
@@ -214,7 +218,6 @@ const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding);
 fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook *o, uint32_t answer);
 #define FEN_SHIFTS_KEPT 4096u /* of one finding's answers; what is beyond is looked at twice */
 void fen_memory_size(const fen_base *base, struct fen_memory *ret);
-void fen_memory_begin(const fen_base *base, struct fen_memory *m);
 
 /* ask.c: chance of each listed answer, by what is known of the causes; calls
  * f(ctx, i, chance, shifts) for each. */
@@ -230,7 +233,6 @@ typedef struct fen_line_of_questions {
     double gain, worth;
 } fen_line_of_questions;
 #define FEN_NO_LINE (FEN_NONE - 1)
-void fen_lines_begin(const fen_base *base, struct fen_scratch *x);
 void fen_best_together(fen_session *s, fen_line_of_questions *ret);
 
 /* cover.c: fills accounts, covering, unexplained of the verdict. */

@@ -128,10 +128,10 @@ static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
     fen_memory_size(b, m);
     LAY(m->of, (size_t)m->n_kinds * b->n_findings);
     LAY(m->shifts, m->room);
-    LAY(m->norms, m->room);
-    LAY(m->ends, m->room);
-    LAY(m->doubts, m->room);
-    LAY(m->variants, m->room);
+    LAY(m->norms, m->room / FEN_SHIFTS_A_NORM);
+    LAY(m->ends, m->room / FEN_SHIFTS_AN_END);
+    LAY(m->doubts, m->room / FEN_SHIFTS_A_DOUBT);
+    LAY(m->variants, m->room / FEN_SHIFTS_A_VARIANT);
     LAY(m->is_beaten, b->n_rules);
 }
 
@@ -184,8 +184,6 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
         s->scratch->odds[i].factor = 1; /* of weight 0 */
     struct fen_scratch *x = s->scratch;
     x->worked_out = (fen_outlook){ .norms = x->norms, .shift = x->shift, .ends = x->ends };
-    fen_memory_begin(base, &x->memory);
-    fen_lines_begin(base, x);
     fen_chain_start(s);
     take_all_back(s);
     if (s->fresh)

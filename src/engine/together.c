@@ -390,8 +390,9 @@ static void walk_line(void *ctx, fen_id test, bool negated)
 
 /* Only these can need two answers: rules on several findings, and on one that
  * makes sense to ask only after another. */
-void fen_lines_begin(const fen_base *base, struct fen_scratch *x)
+static void find_lines(const fen_base *base, struct fen_scratch *x)
 {
+    x->lines_found = true;
     for (fen_id r = 0; r < base->n_rules; r++) {
         line_walk w = { base, FEN_NONE, true };
         fen_cond_walk(base, base->rules[r].cond, false, walk_line, &w);
@@ -422,10 +423,12 @@ static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
 
 void fen_best_together(fen_session *s, fen_line_of_questions *ret)
 {
-    const struct fen_scratch *x = s->scratch;
+    struct fen_scratch *x = s->scratch;
     const fen_list rules = s->view->rules;
     fen_id looked_at = FEN_NONE;
     bool needs_two = true;
+    if (!x->lines_found)
+        find_lines(s->base, x);
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
     for (uint32_t i = 0; i < rules.count; i++) {
         const fen_id r = rules.at[i], finding = x->line[r];

@@ -1,21 +1,21 @@
 #include "view.h"
 
-#include <string.h>
-
 #include "fenmend/session.h"
 #include "net.h"
 #include "util/alloc.h"
 #include "util/limits.h"
 
-/* A group is concerned by what concerns any kind below it. */
-static bool concerns(const fen_base *base, fen_list kinds, fen_id kind)
+/* Kinds are bits. A group is concerned by what concerns any kind below it. */
+static uint64_t concerned_by(const fen_base *base, fen_list kinds)
 {
-    if (kind == FEN_NONE || fen_base_kind_within(base, kind, kinds))
-        return true;
-    for (uint32_t i = 0; i < kinds.count; i++)
-        if (fen_base_kind_within(base, kinds.at[i], (fen_list){ &kind, 1 }))
-            return true;
-    return false;
+    const uint64_t *up = base->net.kind_up;
+    uint64_t set = kinds.count ? 0 : UINT64_MAX;
+    for (uint32_t i = 0; i < kinds.count; i++) {
+        set |= up[kinds.at[i]];
+        for (fen_id k = 0; k < base->n_kinds; k++)
+            set |= (up[k] >> kinds.at[i] & 1) << k;
+    }
+    return set;
 }
 
 typedef fen_list kinds_fn(const fen_base *base, fen_id i);
@@ -24,29 +24,46 @@ static fen_list kinds_of_rule(const fen_base *base, fen_id i) { return base->rul
 static fen_list kinds_of_cause(const fen_base *base, fen_id i) { return base->causes[i].kinds; }
 static fen_list kinds_of_finding(const fen_base *base, fen_id i) { return base->findings[i].kinds; }
 
-static bool is_asked(const fen_base *base, fen_id i)
+/* By thing the kinds it concerns; what is never asked concerns none as a finding. NULL: no memory. */
+static uint64_t *find_concerned(const fen_base *base, uint32_t n, kinds_fn *kinds_of)
 {
-    return i != FEN_KIND_FINDING && !base->findings[i].derived;
+    uint64_t *set = fen_calloc(n, sizeof *set);
+    for (fen_id i = 0; set && i < n; i++) {
+        const bool passed = kinds_of == kinds_of_finding && (i == FEN_KIND_FINDING || base->findings[i].derived);
+        set[i] = passed ? 0 : concerned_by(base, kinds_of(base, i));
+    }
+    return set;
 }
 
-/* Those of N things that concern KIND. */
-static fen_status list_concerned(fen_base *base, uint32_t n, kinds_fn *kinds_of, fen_id kind, fen_list *ret)
+/* Those of N things of which SET has one of KINDS. */
+static fen_status list_concerned(fen_arena *a, const uint64_t *set, uint32_t n, uint64_t kinds, fen_list *ret)
 {
-    const bool findings = kinds_of == kinds_of_finding;
-    fen_id *at = NULL;
-    for (int fill = 0; fill < 2; fill++) {
-        uint32_t count = 0;
-        for (fen_id i = 0; i < n; i++)
-            if (concerns(base, kinds_of(base, i), kind) && (!findings || is_asked(base, i))) {
-                if (fill)
-                    at[count] = i;
-                count++;
-            }
-        if (!fill && !(at = fen_arena_take(base->arena, count, sizeof *at)))
-            return FEN_ENOMEM;
-        *ret = (fen_list){ at, count };
-    }
+    uint32_t count = 0;
+    for (fen_id i = 0; i < n; i++)
+        count += (set[i] & kinds) != 0;
+    fen_id *at = fen_arena_take(a, count, sizeof *at);
+    if (!at)
+        return FEN_ENOMEM;
+    count = 0;
+    for (fen_id i = 0; i < n; i++)
+        if (set[i] & kinds)
+            at[count++] = i;
+    *ret = (fen_list){ at, count };
     return FEN_OK;
+}
+
+typedef struct sets { /* of kinds, by rule, cause and finding */
+    uint64_t *rules, *causes, *findings;
+} sets;
+
+static fen_status list_parts(fen_base *base, const sets *of, uint64_t kinds, fen_view *v)
+{
+    fen_status st = list_concerned(base->arena, of->rules, base->n_rules, kinds, &v->rules);
+    if (!st)
+        st = list_concerned(base->arena, of->causes, base->n_causes, kinds, &v->causes);
+    if (!st)
+        st = list_concerned(base->arena, of->findings, base->n_findings, kinds, &v->findings);
+    return st;
 }
 
 static bool is_listed_whole(const fen_base *base, fen_id test)
@@ -55,58 +72,50 @@ static bool is_listed_whole(const fen_base *base, fen_id test)
     return t->op != FEN_TEST_EXPR && (t->finding == FEN_KIND_FINDING || base->findings[t->finding].derived);
 }
 
-/* IN: by rule, does it concern the kind? */
-static fen_status list_occurrences(fen_base *base, const bool *in, fen_view *v)
+static uint64_t all_kinds(const fen_base *base)
+{
+    return base->n_kinds < 64 ? (UINT64_C(1) << base->n_kinds) - 1 : UINT64_MAX;
+}
+
+/* Each occurrence goes to the views it concerns: AT[k] is where view k is filled, or
+ * with OCC NULL, only counted. */
+static void deal_occurrences(const fen_base *base, const uint64_t *rules, uint32_t *const *occ_at, uint32_t *const *occ, uint32_t *at)
 {
     const fen_net *net = &base->net;
-    uint32_t *at = fen_arena_take(base->arena, 2 * (size_t)net->n_tests + 1, sizeof *at), *occ = NULL;
-    if (!at)
-        return FEN_ENOMEM;
-    for (int fill = 0; fill < 2; fill++) {
-        uint32_t n = 0;
-        for (uint32_t l = 0; l < 2 * net->n_tests; l++) {
-            const bool whole = is_listed_whole(base, l / 2);
-            at[l] = n;
-            for (uint32_t i = net->occ_at[l]; i < net->occ_at[l + 1]; i++) {
-                const uint32_t node = net->occ[i];
-                if (!whole && !in[node < net->n_rules ? node : net->root[node - net->n_rules]])
-                    continue;
-                if (fill)
-                    occ[n] = node;
-                n++;
+    for (uint32_t l = 0; l < 2 * net->n_tests; l++) {
+        const bool whole = is_listed_whole(base, l / 2);
+        for (fen_id k = 0; k < base->n_kinds && occ; k++)
+            occ_at[k][l] = at[k];
+        for (uint32_t i = net->occ_at[l]; i < net->occ_at[l + 1]; i++) {
+            const uint32_t node = net->occ[i];
+            uint64_t set = all_kinds(base);
+            if (!whole)
+                set &= rules[node < net->n_rules ? node : net->root[node - net->n_rules]];
+            for (; set; set &= set - 1) {
+                const int k = __builtin_ctzll(set);
+                if (occ)
+                    occ[k][at[k]] = node;
+                at[k]++;
             }
         }
-        at[2 * net->n_tests] = n;
-        if (!fill && !(occ = fen_arena_take(base->arena, n, sizeof *occ)))
-            return FEN_ENOMEM;
     }
-    v->occ_at = at;
-    v->occ = occ;
+    for (fen_id k = 0; k < base->n_kinds && occ; k++)
+        occ_at[k][2 * net->n_tests] = at[k];
+}
+
+static fen_status list_occurrences(fen_base *base, const uint64_t *rules, fen_view *views)
+{
+    uint32_t *occ_at[FEN_OPTIONS_MAX], *occ[FEN_OPTIONS_MAX], at[FEN_OPTIONS_MAX] = { 0 };
+    deal_occurrences(base, rules, NULL, NULL, at);
+    for (fen_id k = 0; k < base->n_kinds; k++) {
+        views[k].occ_at = occ_at[k] = fen_arena_take(base->arena, 2 * (size_t)base->net.n_tests + 1, sizeof **occ_at);
+        views[k].occ = occ[k] = fen_arena_take(base->arena, at[k], sizeof **occ);
+        if (!occ_at[k] || !occ[k])
+            return FEN_ENOMEM;
+        at[k] = 0;
+    }
+    deal_occurrences(base, rules, occ_at, occ, at);
     return FEN_OK;
-}
-
-static fen_status list_parts(fen_base *base, fen_id kind, fen_view *v)
-{
-    fen_status st = list_concerned(base, base->n_rules, kinds_of_rule, kind, &v->rules);
-    if (!st)
-        st = list_concerned(base, base->n_causes, kinds_of_cause, kind, &v->causes);
-    if (!st)
-        st = list_concerned(base, base->n_findings, kinds_of_finding, kind, &v->findings);
-    return st;
-}
-
-static fen_status make_view(fen_base *base, fen_id kind, fen_view *v)
-{
-    fen_status st = list_parts(base, kind, v);
-    bool *in = st ? NULL : fen_calloc(base->n_rules, sizeof *in);
-    if (!st && !in)
-        st = FEN_ENOMEM;
-    for (uint32_t i = 0; !st && i < v->rules.count; i++)
-        in[v->rules.at[i]] = true;
-    if (!st)
-        st = list_occurrences(base, in, v);
-    fen_free(in);
-    return st;
 }
 
 static bool is_worth_it(const fen_base *base)
@@ -121,22 +130,31 @@ static bool is_worth_it(const fen_base *base)
     return false;
 }
 
+static fen_status make_views(fen_base *base, const sets *of)
+{
+    fen_view *views = fen_arena_zeroed(base->arena, base->n_kinds, sizeof *views);
+    fen_status st = views ? list_occurrences(base, of->rules, views) : FEN_ENOMEM;
+    for (fen_id k = 0; k < base->n_kinds && !st; k++)
+        st = list_parts(base, of, UINT64_C(1) << k, &views[k]);
+    if (!st)
+        base->net.views = views;
+    return st;
+}
+
 fen_status fen_views_make(fen_base *base)
 {
     fen_net *net = &base->net;
+    const sets of = { find_concerned(base, base->n_rules, kinds_of_rule), find_concerned(base, base->n_causes, kinds_of_cause),
+                      find_concerned(base, base->n_findings, kinds_of_finding) };
     net->whole.occ_at = net->occ_at;
     net->whole.occ = net->occ;
-    const fen_status st = list_parts(base, FEN_NONE, &net->whole);
-    if (st || !is_worth_it(base))
-        return st;
-    fen_view *views = fen_arena_zeroed(base->arena, base->n_kinds, sizeof *views);
-    if (!views)
-        return FEN_ENOMEM;
-    for (fen_id k = 0; k < base->n_kinds; k++)
-        if (make_view(base, k, &views[k]))
-            return FEN_ENOMEM;
-    net->views = views;
-    return FEN_OK;
+    fen_status st = of.rules && of.causes && of.findings ? list_parts(base, &of, UINT64_MAX, &net->whole) : FEN_ENOMEM;
+    if (!st && is_worth_it(base))
+        st = make_views(base, &of);
+    fen_free(of.rules);
+    fen_free(of.causes);
+    fen_free(of.findings);
+    return st;
 }
 
 const fen_view *fen_view_of(const fen_base *base, const fen_answer *kind)
