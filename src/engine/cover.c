@@ -202,8 +202,8 @@ static void list_present(fen_session *s)
         x->sign_at[x->present[i]] = 0;
     x->n_present = 0;
     for (uint32_t i = 0; i < net->n_signs; i++) {
-        const fen_id atom = net->signs[i], f = s->base->tests[atom].finding;
-        if ((s->given[f].state != FEN_KNOWN && !s->base->findings[f].derived) || fen_truth_now(s, atom) <= 0)
+        const fen_id atom = net->signs[i];
+        if (net->sign_asked[i] != FEN_NONE ? s->given[net->sign_asked[i]].state != FEN_KNOWN || s->truth[atom] <= 0 : fen_truth_now(s, atom) <= 0)
             continue;
         x->present[x->n_present++] = atom;
         x->sign_at[atom] = x->n_present;

@@ -16,19 +16,27 @@ static double odds_of(fen_weight w)
     return exp2((double)w / (double)FEN_DBAN * 0.33219280948873623); /* log2(10)/10 */
 }
 
+/* Without a branch: which of two causes stands first cannot be foreseen. */
 static bool ranks_before(const ranked *a, const ranked *b)
 {
-    return a->score != b->score ? a->score > b->score : a->cause < b->cause;
+    return (a->score > b->score) | ((a->score == b->score) & (a->cause < b->cause));
 }
 
 /* Runs of FROM, each WIDE long, are merged by twos into TO. */
 static void merge_runs(const ranked *from, ranked *to, uint32_t n, uint32_t wide)
 {
     for (uint32_t at = 0; at < n; at += 2 * wide) {
-        uint32_t i = at, j = at + wide < n ? at + wide : n;
-        const uint32_t middle = j, end = at + 2 * wide < n ? at + 2 * wide : n;
-        for (uint32_t k = at; k < end; k++)
-            to[k] = j == end || (i < middle && ranks_before(&from[i], &from[j])) ? from[i++] : from[j++];
+        const uint32_t middle = at + wide < n ? at + wide : n, end = at + 2 * wide < n ? at + 2 * wide : n;
+        uint32_t i = at, j = middle, k = at;
+        while (i < middle && j < end) {
+            const bool first = ranks_before(&from[i], &from[j]);
+            to[k++] = from[first ? i : j];
+            i += first;
+            j += !first;
+        }
+        memcpy(to + k, from + i, (middle - i) * sizeof *to);
+        k += middle - i;
+        memcpy(to + k, from + j, (end - j) * sizeof *to);
     }
 }
 

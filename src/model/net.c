@@ -263,21 +263,28 @@ static fen_status lay_setters(const fen_base *base, fen_arena *a, fen_net *net)
 
 static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
 {
-    fen_id *signs = NULL;
+    fen_id *signs = NULL, *asked = NULL;
     for (int fill = 0; fill < 2; fill++) {
         uint32_t n = 0;
         for (fen_id f = 0; f < base->n_findings; f++)
             for (uint32_t o = 0; o < base->findings[f].n_options; o++)
                 if (base->findings[f].options[o].sign) {
-                    if (fill)
+                    if (fill) {
                         signs[n] = base->findings[f].first_atom + o;
+                        asked[n] = base->findings[f].derived ? FEN_NONE : f;
+                    }
                     n++;
                 }
         net->n_signs = n;
-        if (!fill && !(signs = fen_arena_take(a, n, sizeof *signs)))
+        if (fill)
+            break;
+        signs = fen_arena_take(a, n, sizeof *signs);
+        asked = fen_arena_take(a, n, sizeof *asked);
+        if (!signs || !asked)
             return FEN_ENOMEM;
     }
     net->signs = signs;
+    net->sign_asked = asked;
     return FEN_OK;
 }
 

@@ -36,6 +36,7 @@ typedef struct fen_net {
     const bool *looped;     /* [n_findings]: derived with the help of itself */
     const bool *loops;      /* [n_rules]: helps to set what its condition reads */
     const fen_id *signs;    /* atoms that are signs, ascending */
+    const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
     uint32_t n_signs;
     uint32_t leaf_kinds;    /* kinds that are not groups */
     const uint64_t *kind_up; /* [n_kinds] the kind and all above it, as bits */
