@@ -263,6 +263,25 @@ static bool read_answer(reader *r, const fen_node *node, fen_id finding, fen_ans
     return false;
 }
 
+/* Of a plant of which only the group is known, what is asked of any below it may be. */
+static bool may_apply(const fen_base *base, fen_id kind, const fen_finding *f)
+{
+    if (fen_base_kind_within(base, kind, f->kinds))
+        return true;
+    for (uint32_t i = 0; i < f->kinds.count; i++)
+        if (fen_base_kind_within(base, f->kinds.at[i], (fen_list){ &kind, 1 }))
+            return true;
+    return false;
+}
+
+/* The kind is read before the findings, wherever it stands. */
+static void warn_of_kind(reader *r, const fen_node *key, fen_id finding)
+{
+    if (r->c.kind != FEN_NONE && !may_apply(r->base, r->c.kind, fen_base_finding(r->base, finding)))
+        WARN(r, FEN_CODE_NEVER, key, "leave it out, or look at 'kind' again", "'%s' is not a question about '%s'",
+             key->text, fen_base_kind(r->base, r->c.kind)->id);
+}
+
 static void read_findings(reader *r, const fen_node *node)
 {
     if (is_left_out(node))
@@ -276,37 +295,14 @@ static void read_findings(reader *r, const fen_node *node)
     for (size_t i = 0; given && i < node->count; i++) {
         fen_given *g = &given[r->visit.n_given];
         g->finding = find_finding(r, node->pairs[i].key);
-        if (g->finding != FEN_NONE && may_be_given(r, node->pairs[i].key, g->finding) &&
-            read_answer(r, node->pairs[i].value, g->finding, &g->answer))
+        const fen_node *key = node->pairs[i].key;
+        if (g->finding == FEN_NONE || !may_be_given(r, key, g->finding))
+            continue;
+        warn_of_kind(r, key, g->finding);
+        if (read_answer(r, node->pairs[i].value, g->finding, &g->answer))
             r->visit.n_given++;
     }
     r->visit.given = given;
-}
-
-/* Of a plant of which only the group is known, what is asked of any below it may be. */
-static bool may_apply(const fen_base *base, fen_id kind, const fen_finding *f)
-{
-    if (fen_base_kind_within(base, kind, f->kinds))
-        return true;
-    for (uint32_t i = 0; i < f->kinds.count; i++)
-        if (fen_base_kind_within(base, f->kinds.at[i], (fen_list){ &kind, 1 }))
-            return true;
-    return false;
-}
-
-/* Known only when the whole case is read: KIND may stand below the findings. */
-static void warn_of_kinds(reader *r, const fen_node *findings)
-{
-    if (r->c.kind == FEN_NONE || !findings || findings->type != FEN_NODE_MAP)
-        return;
-    for (size_t i = 0; i < findings->count; i++) {
-        const fen_node *key = findings->pairs[i].key;
-        const fen_id id = fen_base_find_finding(r->base, key->text);
-        if (id != FEN_NONE && id != FEN_KIND_FINDING && !fen_base_finding(r->base, id)->derived &&
-            !may_apply(r->base, r->c.kind, fen_base_finding(r->base, id)))
-            WARN(r, FEN_CODE_NEVER, key, "leave it out, or look at 'kind' again", "'%s' is not a question about '%s'",
-                 key->text, fen_base_kind(r->base, r->c.kind)->id);
-    }
 }
 
 /* -- settled, where -- */
@@ -490,15 +486,6 @@ static void read_visits(reader *r, const fen_node *node)
     r->c.visits = visits;
 }
 
-static void warn_all_kinds(reader *r, const fen_node *root)
-{
-    const fen_node *visits = fen_node_get(root, "visits");
-    warn_of_kinds(r, fen_node_get(root, "findings"));
-    for (size_t i = 0; visits && visits->type == FEN_NODE_LIST && i < visits->count; i++)
-        if (visits->items[i]->type == FEN_NODE_MAP)
-            warn_of_kinds(r, fen_node_get(visits->items[i], "findings"));
-}
-
 /* What a later version wrote may mean anything: one message, and nothing is read. */
 static bool can_be_read(reader *r, const fen_node *root)
 {
@@ -524,7 +511,6 @@ static void read_case(reader *r, const fen_node *root, const char *stem)
         r->c.visits = only;
         r->c.n_visits = 1;
     }
-    warn_all_kinds(r, root);
     if (!r->c.id)
         r->c.id = fen_arena_text(r->arena, stem, strlen(stem));
     r->lost = r->lost || !r->c.id;

@@ -37,10 +37,16 @@ static int planned(const struct fen_scratch *x, fen_id finding)
  * finding. */
 static bool would_hold(fen_session *s, fen_id test, fen_id finding, const fen_answer *a, bool negated)
 {
-    const fen_answer kept = s->given[finding];
-    s->given[finding] = *a;
-    const fen_truth t = fen_truth_of(s, test);
-    s->given[finding] = kept;
+    const fen_test *x = &s->base->tests[test];
+    fen_truth t;
+    if (x->op == FEN_TEST_ATOM && finding != FEN_KIND_FINDING) {
+        t = a->picks >> x->option & 1 ? 1 : -1; /* most are of this sort */
+    } else {
+        const fen_answer kept = s->given[finding];
+        s->given[finding] = *a;
+        t = fen_truth_of(s, test);
+        s->given[finding] = kept;
+    }
     return negated ? t < 0 : t > 0;
 }
 
