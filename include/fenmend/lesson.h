@@ -106,9 +106,9 @@ fen_weight fen_lesson_behind(const fen_lesson *l); /* how far the true cause is 
 size_t fen_lesson_settled(const fen_lesson *l); /* cases it is held to */
 const char *fen_lesson_rule(const fen_lesson *l); /* the name of the rule that would be added */
 
-/* Work out what could be learnt, best first: fewest settled verdicts changed, fewest tests,
- * least weight moved, none that the checks warn of, none that says again what a long
- * rule says or claims what cannot be so often. There may be nothing. FEN_EINPUT: as above. */
+/* Work out what could be learnt, best first: fewest settled verdicts changed, none that says again
+ * what a long rule says or claims what cannot be so often, fewest tests, least weight moved, none that
+ * the checks warn of. There may be nothing. FEN_EINPUT: as above. */
 FEN_MUST_USE fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems);
 size_t fen_lesson_count(const fen_lesson *l);
 const fen_proposal *fen_lesson_at(const fen_lesson *l, size_t i);

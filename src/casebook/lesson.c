@@ -316,17 +316,37 @@ static bool stands_before(const void *ctx, const void *a, const void *b)
     const fen_drafted *drafts = ctx, *x = &drafts[*(const uint32_t *)a], *y = &drafts[*(const uint32_t *)b];
     if (x->shown.n_changed != y->shown.n_changed)
         return x->shown.n_changed < y->shown.n_changed;
+    if (x->is_poor != y->is_poor)
+        return y->is_poor;
     if (x->tests_weigh != y->tests_weigh)
         return x->tests_weigh < y->tests_weigh;
     if (x->shown.moved != y->shown.moved)
         return x->shown.moved < y->shown.moved;
     if (!x->shown.warnings[0] != !y->shown.warnings[0])
         return !x->shown.warnings[0];
-    if (x->is_poor != y->is_poor)
-        return y->is_poor;
     if (x->shown.form != y->shown.form)
         return x->shown.form < y->shown.form;
     return *(const uint32_t *)a < *(const uint32_t *)b;
+}
+
+static bool has_like_before(const fen_lesson *l, uint32_t i)
+{
+    for (uint32_t k = 0; k < i; k++)
+        if (l->drafts.at[k].shown.form == l->drafts.at[i].shown.form)
+            return true;
+    return false;
+}
+
+/* The best of each form stays, so that 'another' comes to other ideas too. There are fewer
+ * forms than proposals shown. */
+static void drop_last_alike(fen_lesson *l)
+{
+    uint32_t i = l->drafts.count - 1;
+    while (!has_like_before(l, i))
+        i--;
+    fen_drafted_free(&l->drafts.at[i]);
+    memmove(&l->drafts.at[i], &l->drafts.at[i + 1], (l->drafts.count - i - 1) * sizeof *l->drafts.at);
+    l->drafts.count--;
 }
 
 static void put_in_order(fen_lesson *l)
@@ -341,6 +361,8 @@ static void put_in_order(fen_lesson *l)
         sorted[i] = l->drafts.at[order[i]];
     if (n)
         memcpy(l->drafts.at, sorted, n * sizeof *sorted);
+    while (l->drafts.count > FEN_LESSON_SHOWN)
+        drop_last_alike(l);
 }
 
 fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems)

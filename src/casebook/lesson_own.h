@@ -15,7 +15,8 @@
 
 #define FEN_LESSON_NAME 64       /* bytes of a name, with its NUL */
 #define FEN_LESSON_OVER 4       /* rules that one exception goes over */
-#define FEN_LESSON_PROPOSALS 16 /* made in one go: a page of them is more than anybody reads */
+#define FEN_LESSON_PROPOSALS 16 /* made in one go */
+#define FEN_LESSON_SHOWN 8      /* the best of them: a page of them is more than anybody reads */
 #define FEN_LESSON_MARGIN FEN_DBAN          /* ahead by a quarter more, not by a hair */
 #define FEN_LESSON_HAIR (FEN_DBAN / 10)
 

@@ -100,7 +100,8 @@ static fen_lesson_test threshold(fen_id finding, double value, double other)
 typedef struct scored {
     fen_lesson_test test;
     uint32_t not_told, others, effort; /* cases it does not tell apart; further ones it holds of; what it costs to see */
-    bool tells, contrary;    /* known not to hold of one; what it looks at spoke against the true cause here */
+    fen_weight leaning;      /* what the rules make of its finding here, for the true cause and against the other */
+    bool tells;              /* known not to hold of one */
     bool known_use, any_use; /* rules on the true cause look at it; any rules do */
 } scored;
 
@@ -165,15 +166,18 @@ static bool used_for(const fen_base *base, fen_id cause, fen_id finding)
     return false;
 }
 
-/* To take for evidence what the rules take for the opposite would only set two rules against each other. */
-static bool spoke_against(const fen_lesson *l, fen_id finding)
+/* How much more the rules make of the finding, as it was answered, for the true cause than for the
+ * one that was ahead. */
+static fen_weight leaning_of(const fen_lesson *l, fen_id finding)
 {
-    const fen_list rules = fen_base_cause(l->set.base, l->right)->rules;
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (fen_lesson_weight_of(l->set.base, rules.at[i], l->right) < 0 && fen_session_rule(l->session, rules.at[i]) == FEN_FIRED &&
-            cond_uses(l->set.base, fen_base_rule(l->set.base, rules.at[i])->cond, finding, FEN_NONE))
-            return true;
-    return false;
+    const fen_base *base = l->set.base;
+    fen_weight sum = 0;
+    for (fen_id r = 0; r < fen_base_rules(base); r++) {
+        const fen_weight w = fen_lesson_weight_of(base, r, l->right) - (l->wrong == FEN_NONE ? 0 : fen_lesson_weight_of(base, r, l->wrong));
+        if (w && fen_session_rule(l->session, r) == FEN_FIRED && cond_uses(base, fen_base_rule(base, r)->cond, finding, FEN_NONE))
+            sum += w;
+    }
+    return sum;
 }
 
 static bool used_at_all(const fen_base *base, fen_id finding)
@@ -213,7 +217,7 @@ static void consider(finder *f, fen_lesson_test t)
     }
     if (f->must && !x.tells)
         return;
-    x.contrary = spoke_against(l, t.finding);
+    x.leaning = leaning_of(l, t.finding);
     x.known_use = used_for(base, l->right, t.finding);
     x.any_use = used_at_all(base, t.finding);
     x.effort = t.finding == FEN_KIND_FINDING ? FEN_EFFORTS : fen_base_finding(base, t.finding)->effort;
@@ -262,8 +266,8 @@ static bool better(const scored *a, const scored *b)
 {
     if (a->not_told != b->not_told)
         return a->not_told < b->not_told;
-    if (a->contrary != b->contrary)
-        return b->contrary;
+    if (a->leaning != b->leaning) /* to take for evidence what the rules take for the opposite sets them against each other */
+        return a->leaning > b->leaning;
     if (a->known_use != b->known_use)
         return a->known_use;
     if (a->effort != b->effort)

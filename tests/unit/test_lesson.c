@@ -263,6 +263,44 @@ static void every_proposal_puts_the_true_cause_ahead_by_one_to_two_dban(void **s
     }
 }
 
+/* A rule on many causes has to be said again by what goes over it. */
+static void what_is_long_to_read_is_proposed_last(void **state)
+{
+    (void)state;
+    world w;
+    fen_str own;
+    fen_str_init(&own, 1 << 20);
+    fen_str_puts(&own, "pack: own\nabout: Mine.\ncauses:\n");
+    for (char c = 'a'; c <= 'e'; c++)
+        fen_str_printf(&own, "  cause-%c:\n    name: cause %c\n    about: One of many.\n    usual: 1 %%\n    urgency: weeks\n    harmless: no\n    deciding: tray\n", c, c);
+    fen_str_puts(&own, "rules:\n  wide:\n    when: smell is no\n    then: [strong for rot, slight for cause-a, slight for cause-b, slight for cause-c, "
+                       "slight for cause-d, slight for cause-e]\n    why: It speaks of many.\n    source: made up for tests\n");
+    put_file(own_path, own.at);
+    fen_str_free(&own);
+    open_world(&w, "", NULL, porch);
+    propose(&w);
+    bool was_long = false;
+    assert_false(in_yaml(&w, 0, "over: [wide]"));
+    for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
+        const bool is_long = in_yaml(&w, i, "over: [wide]");
+        assert_false(was_long && !is_long);
+        was_long = is_long;
+    }
+    end(&w);
+    assert_int_equal(unlink(own_path), 0);
+}
+
+static void where_nothing_is_settled_a_test_that_speaks_for_the_true_cause_guards(void **state)
+{
+    (void)state;
+    world w;
+    open_world(&w, "", NULL, porch);
+    propose(&w);
+    assert_int_equal(fen_lesson_settled(w.l), 0);
+    assert_true(in_yaml(&w, 0, "tray is dry-often"));
+    end(&w);
+}
+
 static void proposals_come_in_the_order_promised(void **state)
 {
     (void)state;
@@ -735,6 +773,8 @@ int main(void)
         TEST(the_best_test_is_known_on_both_sides_and_cheap_to_see),
         TEST(a_kind_of_plant_separates_when_nothing_else_does),
         TEST(every_proposal_puts_the_true_cause_ahead_by_one_to_two_dban),
+        TEST(what_is_long_to_read_is_proposed_last),
+        TEST(where_nothing_is_settled_a_test_that_speaks_for_the_true_cause_guards),
         TEST(proposals_come_in_the_order_promised),
         TEST(a_rule_gone_over_is_said_again_without_what_misled),
         TEST(what_was_excluded_is_possible_again_and_nothing_else_is_excluded),
