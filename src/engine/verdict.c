@@ -4,8 +4,11 @@
 
 #include "scratch.h"
 
-/* A cause this likely counts for the urgency of the whole, whatever ranks first. */
+/* A cause this likely counts for the urgency of the whole, whatever ranks first; so do
+ * causes that are this likely together, though none of them is alone. Rot, mites and thirst
+ * at an eighth each are a danger that nobody may call harmless. */
 #define WORTH_WORRY 0.20
+#define WORTH_WORRY_TOGETHER 0.30
 
 static void raise_urgency(fen_verdict *v, fen_urgency u)
 {
@@ -23,6 +26,23 @@ static void list_hazards(fen_session *s)
             raise_urgency(&x->verdict, s->base->hazards[h].urgency);
         }
     x->verdict.hazards = (fen_list){ x->hazards, n };
+}
+
+static void add_causes(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    const fen_cause *causes = s->base->causes;
+    double together[FEN_HOURS + 1] = { 0 }; /* of all that are at least as urgent */
+    for (uint32_t i = 0; i < x->n_ranking; i++) {
+        const fen_id c = x->ranking[i];
+        if (!i || x->p[c] >= WORTH_WORRY)
+            raise_urgency(&x->verdict, causes[c].urgency);
+        for (unsigned u = 1; u <= (unsigned)causes[c].urgency; u++)
+            together[u] += x->p[c];
+    }
+    for (unsigned u = 1; u <= FEN_HOURS; u++)
+        if (together[u] >= WORTH_WORRY_TOGETHER)
+            raise_urgency(&x->verdict, (fen_urgency)u);
 }
 
 static void list_clashes(fen_session *s)
@@ -48,8 +68,7 @@ const fen_verdict *fen_session_verdict(fen_session *s)
     list_clashes(s);
     for (uint32_t i = 0; i < v->covering.count; i++)
         raise_urgency(v, s->base->causes[v->covering.at[i]].urgency);
-    for (uint32_t i = 0; i < x->n_ranking && (!i || x->p[x->ranking[i]] >= WORTH_WORRY); i++)
-        raise_urgency(v, s->base->causes[x->ranking[i]].urgency);
+    add_causes(s);
     x->judged = true;
     return v;
 }

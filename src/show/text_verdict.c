@@ -6,7 +6,7 @@
 #include "text_parts.h"
 
 /* Above this a cause that is not in the covering set still counts for urgency;
- * session.h sets the same bound on fen_verdict.urgency. */
+ * session.h sets the same bound on fen_verdict.urgency. Below it, several may count together. */
 #define WORTH_NAMING 0.2
 
 static bool in_list(fen_list list, fen_id id)
@@ -32,6 +32,30 @@ static const char *act_words(fen_urgency urgency)
     return "";
 }
 
+/* None of them is likely, but together they are: the first few, and their sum. */
+static void say_urgent_together(fen_page *page, fen_session *s, const fen_verdict *v)
+{
+    enum { NAMED = 3 };
+    const fen_base *base = fen_session_base(s);
+    const char *named[NAMED];
+    uint32_t n = 0;
+    double p = 0;
+    char percent[FEN_WORDS_MAX];
+    for (uint32_t i = 0; i < v->ranking.count; i++) {
+        const fen_cause *c = fen_base_cause(base, v->ranking.at[i]);
+        if (c->urgency < v->urgency)
+            continue;
+        p += v->p[v->ranking.at[i]];
+        if (n++ < NAMED)
+            named[n - 1] = c->name;
+    }
+    fen_page_say(page, FEN_TONE_PLAIN, "it may be ");
+    for (uint32_t i = 0; i < n && i < NAMED; i++)
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", !i ? "" : i + 1 < n ? ", " : " or ", named[i]);
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s: none of these is likely, but together (%s) they are too much to leave alone, and can kill within %s",
+                  n > NAMED ? " or another" : "", fen_words_percent(percent, p), fen_words_urgency(v->urgency));
+}
+
 /* Everything that is as urgent as the verdict, "; " between. */
 static void say_urgent(fen_page *page, fen_session *s, const fen_verdict *v)
 {
@@ -54,6 +78,8 @@ static void say_urgent(fen_page *page, fen_session *s, const fen_verdict *v)
         fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s harms within %s", between, h->name, fen_words_urgency(h->urgency));
         between = "; ";
     }
+    if (!*between)
+        say_urgent_together(page, s, v);
 }
 
 static void say_calm(fen_page *page, fen_session *s, const fen_verdict *v)

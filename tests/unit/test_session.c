@@ -340,6 +340,34 @@ static void what_kills_fast_is_asked_first_while_it_is_cheap_and_open(void **sta
     fen_base_free(b);
 }
 
+static void dangers_that_are_unlikely_one_by_one_count_together(void **state)
+{
+    (void)state;
+    fen_draft *d = sb_new();
+    const fen_id dry = sb_yes_no(d, "dry", 0.5), harmless = sb_cause(d, "harmless", 0.5);
+    const fen_id rot = sb_cause(d, "rot", 0.15), mites = sb_cause(d, "mites", 0.15), salts = sb_cause(d, "salts", 0.15);
+    d->causes.at[harmless].urgency = FEN_NO_URGENCY;
+    d->causes.at[rot].urgency = FEN_HOURS;
+    d->causes.at[mites].urgency = FEN_DAYS;
+    d->causes.at[salts].urgency = FEN_WEEKS;
+    SB_RULE(d, "no-salts", sb_is(d, dry, 0), SB_FOR(salts, -30));
+    SB_RULE(d, "all-is-well", sb_is(d, dry, 0), SB_FOR(harmless, 6));
+    fen_base *b = sb_finish(d);
+    fen_session *s = open_session(b);
+    const fen_verdict *v = fen_session_verdict(s);
+    assert_int_equal(v->ranking.at[0], harmless);
+    for (uint32_t i = 1; i < v->ranking.count; i++)
+        assert_true(v->p[v->ranking.at[i]] < 0.2);
+    assert_true(v->p[rot] < 0.3 && v->p[rot] + v->p[mites] > 0.3);
+    assert_int_equal(v->urgency, FEN_DAYS); /* rot within hours counts for what kills within days, not the other way round */
+    answer(s, dry, YES);
+    v = fen_session_verdict(s);
+    assert_true(v->p[rot] < 0.2 && v->p[rot] + v->p[mites] + v->p[salts] < 0.3);
+    assert_int_equal(v->urgency, FEN_NO_URGENCY);
+    fen_session_free(s);
+    fen_base_free(b);
+}
+
 static void each_reason_for_stopping_is_reached(void **state)
 {
     (void)state;
@@ -435,6 +463,7 @@ int main(void)
         cmocka_unit_test(the_cheaper_question_wins_when_both_tell_as_much),
         cmocka_unit_test(a_rule_on_two_open_findings_still_gets_its_questions_asked),
         cmocka_unit_test(what_kills_fast_is_asked_first_while_it_is_cheap_and_open),
+        cmocka_unit_test(dangers_that_are_unlikely_one_by_one_count_together),
         cmocka_unit_test(each_reason_for_stopping_is_reached),
         cmocka_unit_test(answering_trying_and_asking_allocate_nothing),
         cmocka_unit_test(a_session_without_memory_is_refused_whole),
