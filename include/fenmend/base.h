@@ -280,6 +280,10 @@ fen_id fen_base_find_cause(const fen_base *base, const char *id);
 fen_id fen_base_find_hazard(const fen_base *base, const char *id);
 fen_id fen_base_find_rule(const fen_base *base, const char *id);
 
+/* What RULE does about CAUSE when it fires; a weight of 0: it does not weigh it. */
+bool fen_base_rule_excludes(const fen_base *base, fen_id rule, fen_id cause);
+fen_weight fen_base_rule_weight(const fen_base *base, fen_id rule, fen_id cause);
+
 /* What to offer when asked which kind within WITHIN (FEN_NONE: of all) a plant is:
  * the kinds just below. A group without a Latin name only serves the rules; what
  * is below it is offered in its place. Ids go to OUT, their number is returned. */

@@ -132,15 +132,6 @@ static fen_status put_broken_unit(fen_worker *w)
     return put_broken(w, NULL, w->unit->lines_before + lead + 1);
 }
 
-/* The causes that the case turned out to have: those of the latest visit that says. */
-static fen_list settled_of(const fen_case *c)
-{
-    for (size_t v = c->n_visits; v-- > 0;)
-        if (c->visits[v].settled.count)
-            return c->visits[v].settled;
-    return (fen_list){ 0 };
-}
-
 static void answer_last(const fen_case *c, fen_session *s)
 {
     fen_session_clear(s);
@@ -152,11 +143,11 @@ static void answer_last(const fen_case *c, fen_session *s)
 static fen_status judge(fen_worker *w, const fen_case *c, const fen_case *other)
 {
     answer_last(c, w->session);
-    fen_judged j = { .id = c->id, .c = c, .session = w->session, .settled = settled_of(c), .other_c = other };
+    fen_judged j = { .id = c->id, .c = c, .session = w->session, .settled = fen_case_settled(c), .other_c = other };
     if (other) {
         answer_last(other, w->other);
         j.other = w->other;
-        j.other_settled = settled_of(other);
+        j.other_settled = fen_case_settled(other);
         if (w->b->ask)
             fen_session_next(w->other, &j.other_question);
     }

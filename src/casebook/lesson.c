@@ -274,11 +274,7 @@ static uint32_t excluders(const fen_lesson *l, fen_id *ret, uint32_t most)
     uint32_t n = 0;
     const fen_list rules = fen_base_cause(l->set.base, l->right)->rules;
     for (uint32_t i = 0; i < rules.count; i++) {
-        const fen_rule *r = fen_base_rule(l->set.base, rules.at[i]);
-        bool out = false;
-        for (uint32_t e = 0; e < r->n_effects; e++)
-            out |= r->effects[e].op == FEN_EXCLUDE && r->effects[e].target == l->right;
-        if (!out || fen_session_rule(l->session, rules.at[i]) != FEN_FIRED)
+        if (!fen_base_rule_excludes(l->set.base, rules.at[i], l->right) || fen_session_rule(l->session, rules.at[i]) != FEN_FIRED)
             continue;
         if (n < most)
             ret[n] = rules.at[i];

@@ -8,29 +8,11 @@
 
 #include "lesson_own.h"
 
-fen_weight fen_lesson_weight_of(const fen_base *base, fen_id rule, fen_id cause)
-{
-    const fen_rule *r = fen_base_rule(base, rule);
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_WEIGH && r->effects[i].target == cause)
-            return r->effects[i].weight;
-    return 0;
-}
-
-static bool excludes(const fen_base *base, fen_id rule, fen_id cause)
-{
-    const fen_rule *r = fen_base_rule(base, rule);
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_EXCLUDE && r->effects[i].target == cause)
-            return true;
-    return false;
-}
-
 /* ---- what misled ------------------------------------------------------------------------- */
 
 static fen_weight for_the_wrong(const fen_lesson *l, fen_id rule)
 {
-    const fen_weight wrong = fen_lesson_weight_of(l->set.base, rule, l->wrong), right = fen_lesson_weight_of(l->set.base, rule, l->right);
+    const fen_weight wrong = fen_base_rule_weight(l->set.base, rule, l->wrong), right = fen_base_rule_weight(l->set.base, rule, l->right);
     return (wrong > 0 ? wrong : 0) - (right < 0 ? right : 0);
 }
 
@@ -149,7 +131,7 @@ static fen_weight sum_over(const fen_lesson *l, const fen_sketch *s, fen_id caus
 {
     fen_weight sum = 0;
     for (uint32_t i = 0; i < s->n_over; i++)
-        sum += fen_lesson_weight_of(l->set.base, s->over[i], cause);
+        sum += fen_base_rule_weight(l->set.base, s->over[i], cause);
     return sum;
 }
 
@@ -203,7 +185,7 @@ bool fen_lesson_weigh(const fen_lesson *l, fen_sketch *s)
     case FEN_LESSON_EXCEPTION:
     case FEN_LESSON_WEIGHT:
         for (uint32_t i = 0; i < s->n_over; i++)
-            if (excludes(l->set.base, s->over[i], l->right))
+            if (fen_base_rule_excludes(l->set.base, s->over[i], l->right))
                 return can_stand_in(l, s) && bend(l, s);
         return can_stand_in(l, s) && bend(l, s) && s->n_moves;
     }

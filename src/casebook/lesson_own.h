@@ -74,7 +74,6 @@ bool fen_lesson_add_test(fen_sketch *s, const fen_lesson_test *t);
 bool fen_lesson_weigh(const fen_lesson *l, fen_sketch *s);
 /* Rules that misled, worst first. Returns how many. */
 uint32_t fen_lesson_misled(const fen_lesson *l, fen_id *ret, uint32_t most);
-fen_weight fen_lesson_weight_of(const fen_base *base, fen_id rule, fen_id cause);
 
 /* ---- lesson_text.c ---- */
 

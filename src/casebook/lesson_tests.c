@@ -173,7 +173,7 @@ static fen_weight leaning_of(const fen_lesson *l, fen_id finding)
     const fen_base *base = l->set.base;
     fen_weight sum = 0;
     for (fen_id r = 0; r < fen_base_rules(base); r++) {
-        const fen_weight w = fen_lesson_weight_of(base, r, l->right) - (l->wrong == FEN_NONE ? 0 : fen_lesson_weight_of(base, r, l->wrong));
+        const fen_weight w = fen_base_rule_weight(base, r, l->right) - (l->wrong == FEN_NONE ? 0 : fen_base_rule_weight(base, r, l->wrong));
         if (w && fen_session_rule(l->session, r) == FEN_FIRED && cond_uses(base, fen_base_rule(base, r)->cond, finding, FEN_NONE))
             sum += w;
     }

@@ -171,7 +171,7 @@ static fen_weight all_for(const writer *w, fen_id cause)
 {
     fen_weight sum = 0;
     for (uint32_t i = 0; i < w->s->n_over; i++)
-        sum += fen_lesson_weight_of(w->base, w->s->over[i], cause);
+        sum += fen_base_rule_weight(w->base, w->s->over[i], cause);
     return sum;
 }
 

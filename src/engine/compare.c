@@ -10,15 +10,6 @@
 
 /* -- contrast -------------------------------------------------------------- */
 
-static fen_weight weight_of(const fen_rule *r, fen_id cause)
-{
-    fen_weight sum = 0;
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_WEIGH && r->effects[i].target == cause)
-            sum += r->effects[i].weight;
-    return sum;
-}
-
 static fen_weight apart(const fen_contrast_row *r)
 {
     const fen_weight d = r->for_a - r->for_b;
@@ -102,7 +93,7 @@ fen_status fen_why_contrast(fen_session *s, fen_id a, fen_id b, fen_contrast **r
     for (fen_id r = 0; r < s->base->n_rules; r++) {
         if (!s->rule[r].fired)
             continue;
-        const fen_contrast_row row = { r, weight_of(&s->base->rules[r], a), weight_of(&s->base->rules[r], b) };
+        const fen_contrast_row row = { r, fen_base_rule_weight(s->base, r, a), fen_base_rule_weight(s->base, r, b) };
         if (row.for_a != row.for_b && !FEN_VEC_PUSH(&rows, row)) {
             FEN_VEC_FREE(&rows);
             return FEN_ENOMEM;

@@ -118,21 +118,6 @@ typedef struct share { /* a rule and what it does to the cause */
 } share;
 typedef FEN_VEC(share) shares;
 
-static fen_weight weight_of(const fen_rule *r, fen_id cause, bool *ret_excludes)
-{
-    fen_weight sum = 0;
-    *ret_excludes = false;
-    for (uint32_t i = 0; i < r->n_effects; i++) {
-        if (r->effects[i].target != cause)
-            continue;
-        if (r->effects[i].op == FEN_WEIGH)
-            sum += r->effects[i].weight;
-        else if (r->effects[i].op == FEN_EXCLUDE)
-            *ret_excludes = true;
-    }
-    return sum;
-}
-
 static bool stronger(const void *ctx, const void *a, const void *b)
 {
     (void)ctx;
@@ -203,10 +188,9 @@ static fen_status gather(fen_session *s, fen_id cause, gathering *g)
         if (r == last) /* several effects on one cause stand side by side */
             continue;
         last = r;
-        bool excludes;
-        const fen_weight w = weight_of(&s->base->rules[r], cause, &excludes);
+        const bool excludes = fen_base_rule_excludes(s->base, r, cause);
         const fen_firing state = fen_session_rule(s, r);
-        const share sh = { r, excludes ? INT64_MIN + 1 : w };
+        const share sh = { r, excludes ? INT64_MIN + 1 : fen_base_rule_weight(s->base, r, cause) };
         bool ok = true;
         if (state == FEN_FIRED)
             ok = sh.weight > 0 ? FEN_VEC_PUSH(&g->pro, sh) : FEN_VEC_PUSH(&g->contra, sh);

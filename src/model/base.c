@@ -68,6 +68,25 @@ fen_id fen_base_find_rule(const fen_base *base, const char *id)
     return FEN_NONE;
 }
 
+bool fen_base_rule_excludes(const fen_base *base, fen_id rule, fen_id cause)
+{
+    const fen_rule *r = &base->rules[rule];
+    for (uint32_t i = 0; i < r->n_effects; i++)
+        if (r->effects[i].op == FEN_EXCLUDE && r->effects[i].target == cause)
+            return true;
+    return false;
+}
+
+fen_weight fen_base_rule_weight(const fen_base *base, fen_id rule, fen_id cause)
+{
+    const fen_rule *r = &base->rules[rule];
+    fen_weight sum = 0;
+    for (uint32_t i = 0; i < r->n_effects; i++)
+        if (r->effects[i].op == FEN_WEIGH && r->effects[i].target == cause)
+            sum += r->effects[i].weight;
+    return sum;
+}
+
 uint32_t fen_base_kind_choices(const fen_base *base, fen_id within, fen_id out[FEN_KINDS_MAX])
 {
     uint32_t n = 0;

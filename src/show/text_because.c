@@ -33,21 +33,12 @@ static void show_head(fen_page *page, const fen_base *base, const fen_because *b
     fen_page_close(page);
 }
 
-static bool excludes(const fen_base *base, fen_id rule, fen_id cause)
-{
-    const fen_rule *r = fen_base_rule(base, rule);
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_EXCLUDE && r->effects[i].target == cause)
-            return true;
-    return false;
-}
-
 /* "strong for it, 10 dBan (10 times as likely): 4 % to 29 %" */
 static void show_weight(fen_page *page, const fen_base *base, const fen_line *l, const fen_because *b, double p_before)
 {
     char dban[FEN_WORDS_MAX], ratio[FEN_WORDS_MAX], from[FEN_WORDS_MAX], to[FEN_WORDS_MAX];
     fen_page_open(page, 4, 4);
-    if (excludes(base, l->rule, b->cause)) {
+    if (fen_base_rule_excludes(base, l->rule, b->cause)) {
         fen_page_say(page, FEN_TONE_STRONG, "rules it out altogether");
     } else if (l->weight == 0) {
         fen_page_say(page, FEN_TONE_PLAIN, "weighs nothing either way");
@@ -106,7 +97,7 @@ static void show_one_pending(fen_page *page, const fen_base *base, const fen_pen
     char dban[FEN_WORDS_MAX];
     show_rule(page, base, "?", p->rule);
     fen_page_open(page, 4, 4);
-    fen_page_say(page, FEN_TONE_PLAIN, excludes(base, p->rule, cause) ? "would rule it out" : fen_words_dban(dban, p->weight));
+    fen_page_say(page, FEN_TONE_PLAIN, fen_base_rule_excludes(base, p->rule, cause) ? "would rule it out" : fen_words_dban(dban, p->weight));
     for (uint32_t k = 0; k < p->waits_for.count; k++)
         fen_page_sayf(page, FEN_TONE_PLAIN, "%s%s", k ? ", " : "; waits for: ",
                       fen_base_finding(base, p->waits_for.at[k])->name);

@@ -7,10 +7,10 @@
 #include <unistd.h>
 
 #include "casebook/lesson_own.h"
+#include "support/said.h"
 #include "unit.h"
 #include "util/date.h"
 #include "util/file.h"
-#include "util/problem_text.h"
 
 static char folder[] = "/tmp/fenmend-lesson-XXXXXX";
 static char pack_path[64], own_path[64], store_path[64], case_path[64];
@@ -41,12 +41,7 @@ static void file_is(const char *path, const char *want)
 
 static void tell(const fen_problems *problems)
 {
-    fen_str text;
-    fen_str_init(&text, sizeof said);
-    for (size_t i = 0; i < fen_problems_count(problems); i++)
-        fen_problem_write(&text, problems, fen_problems_at(problems, i));
-    snprintf(said, sizeof said, "%s", text.at);
-    fen_str_free(&text);
+    say_problems(problems, said, sizeof said);
 }
 
 /* The test pack with MORE rules behind its rules. */

@@ -5,9 +5,9 @@
 #include <unistd.h>
 
 #include "casebook/own_pack.h"
+#include "support/said.h"
 #include "unit.h"
 #include "util/file.h"
-#include "util/problem_text.h"
 
 static char path[] = "/tmp/fenmend-own-XXXXXX";
 static char said[2048];
@@ -19,12 +19,7 @@ static char said[2048];
 
 static void tell(const fen_problems *problems)
 {
-    fen_str text;
-    fen_str_init(&text, sizeof said);
-    for (size_t i = 0; i < fen_problems_count(problems); i++)
-        fen_problem_write(&text, problems, fen_problems_at(problems, i));
-    snprintf(said, sizeof said, "%s", text.at);
-    fen_str_free(&text);
+    say_problems(problems, said, sizeof said);
 }
 
 typedef struct change {

@@ -297,15 +297,6 @@ static void every_finding_can_be_asked(void **state)
 
 /* -- nothing is counted twice -------------------------------------------------------------------------------------- */
 
-static fen_weight weight_for(const fen_rule *rule, fen_id cause)
-{
-    fen_weight sum = 0;
-    for (uint32_t i = 0; i < rule->n_effects; i++)
-        if (rule->effects[i].op == FEN_WEIGH && rule->effects[i].target == cause)
-            sum += rule->effects[i].weight;
-    return sum;
-}
-
 /* Does COND look at option OPTION of FINDING, or at its value? */
 static bool looks_at(const fixture *w, fen_id cond, fen_id finding, uint32_t option)
 {
@@ -334,7 +325,7 @@ static uint32_t told_twice(const fixture *w, fen_id finding, const fen_answer *a
             if (!looks_at(w, one->cond, finding, option) || !looks_at(w, two->cond, finding, option))
                 continue;
             for (fen_id c = 0; c < fen_base_causes(w->base); c++) {
-                const fen_weight a1 = weight_for(one, c), a2 = weight_for(two, c);
+                const fen_weight a1 = fen_base_rule_weight(w->base, fired[i], c), a2 = fen_base_rule_weight(w->base, fired[k], c);
                 if (a1 == 0 || a2 == 0 || (a1 > 0) != (a2 > 0))
                     continue; /* of opposite signs: one corrects the other for its kind */
                 print_error("'%s' and '%s' both count '%s' for '%s'\n", one->id, two->id, fen_base_finding(w->base, finding)->id,

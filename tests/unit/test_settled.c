@@ -8,9 +8,9 @@
 
 #include "casebook/store.h"
 #include "fenmend/batch.h"
+#include "support/said.h"
 #include "util/file.h"
 #include "util/lock.h"
-#include "util/problem_text.h"
 #include "views.h"
 
 static fen_base *base;
@@ -57,12 +57,7 @@ static fen_case *read_case(const char *text)
 
 static void tell(const fen_problems *problems)
 {
-    fen_str text;
-    fen_str_init(&text, sizeof said);
-    for (size_t i = 0; i < fen_problems_count(problems); i++)
-        fen_problem_write(&text, problems, fen_problems_at(problems, i));
-    snprintf(said, sizeof said, "%s", text.at);
-    fen_str_free(&text);
+    say_problems(problems, said, sizeof said);
 }
 
 static fen_status keep(const char *text, bool replace, fen_settled_put *ret_put)
