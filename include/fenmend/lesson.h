@@ -22,10 +22,10 @@
 #include "fenmend/settled.h"
 
 typedef enum fen_lesson_form { /* in the order in which equals are proposed */
-    FEN_LESSON_EXCEPTION, /* goes over the rule that misled, where that holds and the tests do */
+    FEN_LESSON_EXCEPTION, /* to the rule that misled, where that holds and the tests do */
     FEN_LESSON_FOR,       /* where the tests hold, evidence for the true cause */
     FEN_LESSON_AGAINST,   /* where the tests hold, evidence against what was ahead */
-    FEN_LESSON_WEIGHT     /* goes over a rule wherever it holds, with other weights */
+    FEN_LESSON_WEIGHT     /* other weights of the rule that misled, wherever it holds */
 } fen_lesson_form;
 
 typedef enum fen_lesson_op { FEN_LESSON_IS, FEN_LESSON_INCLUDES, FEN_LESSON_EXCLUDES, FEN_LESSON_LESS, FEN_LESSON_AT_MOST, FEN_LESSON_AT_LEAST, FEN_LESSON_MORE } fen_lesson_op;
@@ -42,7 +42,7 @@ typedef struct fen_lesson_test {
 
 typedef struct fen_lesson_move { /* what the rule changes about a cause's weight, where it fires */
     fen_id cause;
-    fen_weight before, after; /* before: of the rules it goes over */
+    fen_weight before, after; /* before: of the rules that misled */
 } fen_lesson_move;
 
 /* A settled case whose leading cause would be another. */
@@ -56,11 +56,13 @@ typedef struct fen_lesson_flip {
 
 typedef struct fen_proposal {
     fen_lesson_form form;
-    fen_list over;                /* rules that misled, EXCEPTION and WEIGHT */
+    fen_list misled;              /* rules, of EXCEPTION and WEIGHT */
+    bool adds;                    /* it stands beside them and says the difference; else it goes over them */
     const fen_lesson_test *tests;
     size_t n_tests;
     const fen_lesson_move *moves;
     size_t n_moves;
+    size_t size;                  /* what must be read and trusted: its tests and its effects */
     fen_weight moved;             /* all of it together */
     const char *yaml;             /* the rule, as it will stand in the pack but for its indentation */
     double p;                     /* of the true cause then */
@@ -106,9 +108,11 @@ fen_weight fen_lesson_behind(const fen_lesson *l); /* how far the true cause is 
 size_t fen_lesson_settled(const fen_lesson *l); /* cases it is held to */
 const char *fen_lesson_rule(const fen_lesson *l); /* the name of the rule that would be added */
 
-/* Work out what could be learnt, best first: fewest settled verdicts changed, none that says again
- * what a long rule says or claims what cannot be so often, fewest tests, least weight moved, none that
- * the checks warn of. There may be nothing. FEN_EINPUT: as above. */
+/* Work out what could be learnt, best first: fewest settled verdicts changed; what the rules or a
+ * settled case bear out before what nothing bears out, and last what the rules take for the opposite;
+ * what claims no more than its answers' usual shares allow; least to read and trust; most borne out; least
+ * weight moved. A handful of them at most, each another idea. There may be nothing. FEN_EINPUT: as
+ * above. */
 FEN_MUST_USE fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems);
 size_t fen_lesson_count(const fen_lesson *l);
 const fen_proposal *fen_lesson_at(const fen_lesson *l, size_t i);

@@ -1,14 +1,12 @@
-/* lesson.c -- see fenmend/lesson.h: from a case that was judged wrongly to proposals in order, and
- * how one is made narrower or lighter.
+/* lesson.c -- see fenmend/lesson.h: from a case that was judged wrongly to proposals, and how one
+ * is made narrower or lighter.
  */
 #include <assert.h>
 #include <errno.h>
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "lesson_own.h"
-#include "util/sort.h"
 
 enum { MISLED = 3, TESTS = 3 };
 
@@ -82,6 +80,18 @@ static fen_status tell_other(const fen_lesson *l, fen_problems *problems)
     return st ? st : FEN_EINPUT;
 }
 
+static fen_status mark_settled(fen_lesson *l)
+{
+    l->as_wrong = fen_calloc(l->store.cases.count + 1u, sizeof *l->as_wrong);
+    if (!l->as_wrong)
+        return FEN_ENOMEM;
+    for (uint32_t i = 0; i < l->store.cases.count; i++) {
+        const fen_list settled = fen_case_settled(l->store.cases.at[i].c);
+        l->as_wrong[i] = i != l->self && in_list(settled, l->wrong) && !in_list(settled, l->right);
+    }
+    return FEN_OK;
+}
+
 static fen_status begin(fen_lesson *l, fen_problems *problems)
 {
     fen_status st = fen_session_new(l->set.base, l->visit->date, &l->session);
@@ -98,7 +108,7 @@ static fen_status begin(fen_lesson *l, fen_problems *problems)
         return tell_other(l, problems);
     judge(l);
     name_rule(l);
-    return FEN_OK;
+    return mark_settled(l);
 }
 
 fen_status fen_lesson_new(const fen_lesson_setup *setup, fen_problems *problems, fen_lesson **ret_lesson)
@@ -133,6 +143,7 @@ void fen_lesson_free(fen_lesson *l)
         return;
     drop_drafts(l);
     FEN_VEC_FREE(&l->drafts);
+    fen_free(l->as_wrong);
     fen_session_free(l->session);
     fen_store_close(&l->store);
     fen_own_close(&l->own);
@@ -178,64 +189,6 @@ const char *fen_lesson_rule(const fen_lesson *l)
 
 /* ---- proposing --------------------------------------------------------------------------------- */
 
-static uint32_t count_tests(const fen_base *base, fen_id cond)
-{
-    uint32_t n = 0;
-    if (cond == FEN_NONE)
-        return 0;
-    const fen_cond *c = fen_base_cond(base, cond);
-    if (c->op == FEN_COND_TEST)
-        return 1;
-    for (uint32_t i = 0; i < c->parts.count; i++)
-        n += count_tests(base, c->parts.at[i]);
-    return n;
-}
-
-/* What an exception adds to the rule it goes over is what is new; a weight changed everywhere
- * is held together by the tests of that rule alone. */
-static uint32_t weigh_tests(const fen_lesson *l, const fen_sketch *s)
-{
-    uint32_t n = s->n_tests;
-    for (uint32_t i = 0; s->form == FEN_LESSON_WEIGHT && i < s->n_over; i++)
-        n += count_tests(l->set.base, fen_base_rule(l->set.base, s->over[i])->cond);
-    return n;
-}
-
-/* How often plants that are brought in pass the tests, taken as independent. */
-static double share_of(const fen_lesson *l, const fen_sketch *s)
-{
-    double share = 1;
-    for (uint32_t i = 0; i < s->n_tests; i++) {
-        const fen_lesson_test *t = &s->tests[i];
-        const fen_finding *f = fen_base_finding(l->set.base, t->finding);
-        const double usual = t->option == FEN_NONE ? 0.5 : t->finding == FEN_KIND_FINDING ? 1 : f->options[t->option].usual;
-        share *= t->op == FEN_LESSON_EXCLUDES ? 1 - usual : usual;
-    }
-    return share;
-}
-
-/* No answer is seen more often than always: what half of all plants show cannot be ten times
- * as frequent with one cause. */
-static bool claims_too_much(const fen_lesson *l, const fen_sketch *s)
-{
-    double most = 0;
-    for (uint32_t i = 0; s->form == FEN_LESSON_FOR && i < s->n_moves; i++)
-        most = fmax(most, (double)s->moves[i].after / (double)FEN_DBAN);
-    return share_of(l, s) * pow(10, most / 10) > 1;
-}
-
-/* What a rule says that goes over others has to be said again: of a rule on twenty causes that is
- * long, and nobody reads it. */
-static void weigh_up(const fen_lesson *l, fen_drafted *d)
-{
-    enum { SHORT = 4 };
-    uint32_t effects = 0;
-    for (uint32_t i = 0; i < d->sketch.n_over; i++)
-        effects += fen_base_rule(l->set.base, d->sketch.over[i])->n_effects;
-    d->tests_weigh = weigh_tests(l, &d->sketch);
-    d->is_poor = effects > SHORT || claims_too_much(l, &d->sketch);
-}
-
 static fen_status add(fen_lesson *l, fen_sketch *s, fen_problems *problems)
 {
     fen_drafted d;
@@ -245,7 +198,7 @@ static fen_status add(fen_lesson *l, fen_sketch *s, fen_problems *problems)
     const fen_status st = fen_lesson_try(l, s, problems, &d, &good);
     if (st || !good)
         return st;
-    weigh_up(l, &d);
+    fen_lesson_appraise(l, &d);
     if (FEN_VEC_PUSH(&l->drafts, d))
         return FEN_OK;
     fen_drafted_free(&d);
@@ -253,15 +206,17 @@ static fen_status add(fen_lesson *l, fen_sketch *s, fen_problems *problems)
 }
 
 /* S with each of the tests that separate best. */
-static fen_status add_with_tests(fen_lesson *l, const fen_sketch *s, const bool *against, fen_problems *problems)
+static fen_status add_with_tests(fen_lesson *l, const fen_sketch *s, fen_problems *problems)
 {
     fen_lesson_test tests[TESTS];
-    const uint32_t n = fen_lesson_separate(l, s, against, false, tests, TESTS);
+    const uint32_t n = fen_lesson_separate(l, s, l->as_wrong, false, tests, TESTS);
     if (n == UINT32_MAX)
         return FEN_ENOMEM;
     fen_status st = FEN_OK;
     for (uint32_t i = 0; i < n && !st; i++) {
         fen_sketch with = *s;
+        if (!s->n_misled && tests[i].finding == FEN_KIND_FINDING)
+            continue; /* that all plants of a kind are prone to it is no matter of evidence, and one of them no ground to say so */
         if (fen_lesson_add_test(&with, &tests[i]))
             st = add(l, &with, problems);
     }
@@ -283,82 +238,28 @@ static uint32_t excluders(const fen_lesson *l, fen_id *ret, uint32_t most)
     return n;
 }
 
-static fen_status propose_forms(fen_lesson *l, const bool *against, fen_problems *problems)
+static fen_status propose_forms(fen_lesson *l, fen_problems *problems)
 {
     fen_id misled[MISLED];
     fen_sketch s = { .form = FEN_LESSON_EXCEPTION };
     fen_status st = FEN_OK;
-    s.n_over = excluders(l, s.over, FEN_LESSON_OVER);
-    if (s.n_over)
-        return s.n_over <= FEN_LESSON_OVER ? add_with_tests(l, &s, against, problems) : FEN_OK;
+    s.n_misled = excluders(l, s.misled, FEN_LESSON_OVER);
+    if (s.n_misled)
+        return s.n_misled <= FEN_LESSON_OVER ? add_with_tests(l, &s, problems) : FEN_OK;
     const uint32_t n = fen_lesson_misled(l, misled, MISLED);
     for (uint32_t i = 0; i < n && !st; i++) {
-        s = (fen_sketch){ .form = FEN_LESSON_EXCEPTION, .over = { misled[i] }, .n_over = 1 };
-        st = add_with_tests(l, &s, against, problems);
-        s = (fen_sketch){ .form = FEN_LESSON_WEIGHT, .over = { misled[i] }, .n_over = 1 };
+        s = (fen_sketch){ .form = FEN_LESSON_EXCEPTION, .misled = { misled[i] }, .n_misled = 1 };
+        st = add_with_tests(l, &s, problems);
+        s = (fen_sketch){ .form = FEN_LESSON_WEIGHT, .misled = { misled[i] }, .n_misled = 1 };
         if (!st)
             st = add(l, &s, problems);
     }
     static const fen_lesson_form plain[] = { FEN_LESSON_FOR, FEN_LESSON_AGAINST };
     for (size_t i = 0; i < FEN_COUNT(plain) && !st; i++) {
         s = (fen_sketch){ .form = plain[i] };
-        st = add_with_tests(l, &s, against, problems);
+        st = add_with_tests(l, &s, problems);
     }
     return st;
-}
-
-static bool stands_before(const void *ctx, const void *a, const void *b)
-{
-    const fen_drafted *drafts = ctx, *x = &drafts[*(const uint32_t *)a], *y = &drafts[*(const uint32_t *)b];
-    if (x->shown.n_changed != y->shown.n_changed)
-        return x->shown.n_changed < y->shown.n_changed;
-    if (x->is_poor != y->is_poor)
-        return y->is_poor;
-    if (x->tests_weigh != y->tests_weigh)
-        return x->tests_weigh < y->tests_weigh;
-    if (x->shown.moved != y->shown.moved)
-        return x->shown.moved < y->shown.moved;
-    if (!x->shown.warnings[0] != !y->shown.warnings[0])
-        return !x->shown.warnings[0];
-    if (x->shown.form != y->shown.form)
-        return x->shown.form < y->shown.form;
-    return *(const uint32_t *)a < *(const uint32_t *)b;
-}
-
-static bool has_like_before(const fen_lesson *l, uint32_t i)
-{
-    for (uint32_t k = 0; k < i; k++)
-        if (l->drafts.at[k].shown.form == l->drafts.at[i].shown.form)
-            return true;
-    return false;
-}
-
-/* The best of each form stays, so that 'another' comes to other ideas too. There are fewer
- * forms than proposals shown. */
-static void drop_last_alike(fen_lesson *l)
-{
-    uint32_t i = l->drafts.count - 1;
-    while (!has_like_before(l, i))
-        i--;
-    fen_drafted_free(&l->drafts.at[i]);
-    memmove(&l->drafts.at[i], &l->drafts.at[i + 1], (l->drafts.count - i - 1) * sizeof *l->drafts.at);
-    l->drafts.count--;
-}
-
-static void put_in_order(fen_lesson *l)
-{
-    const uint32_t n = l->drafts.count;
-    uint32_t order[FEN_LESSON_PROPOSALS];
-    fen_drafted sorted[FEN_LESSON_PROPOSALS];
-    for (uint32_t i = 0; i < n; i++)
-        order[i] = i;
-    fen_sort(order, n, sizeof *order, stands_before, l->drafts.at);
-    for (uint32_t i = 0; i < n; i++)
-        sorted[i] = l->drafts.at[order[i]];
-    if (n)
-        memcpy(l->drafts.at, sorted, n * sizeof *sorted);
-    while (l->drafts.count > FEN_LESSON_SHOWN)
-        drop_last_alike(l);
 }
 
 fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems)
@@ -366,18 +267,11 @@ fen_status fen_lesson_propose(fen_lesson *l, fen_problems *problems)
     drop_drafts(l);
     if (l->state != FEN_LESSON_WRONG)
         return FEN_OK;
-    bool *against = fen_calloc(l->store.cases.count + 1u, sizeof *against);
-    if (!against)
-        return FEN_ENOMEM;
-    for (uint32_t i = 0; i < l->store.cases.count; i++)
-        against[i] = i != l->self && in_list(fen_case_settled(l->store.cases.at[i].c), l->wrong) &&
-                     !in_list(fen_case_settled(l->store.cases.at[i].c), l->right);
-    fen_status st = propose_forms(l, against, problems);
+    const fen_status st = propose_forms(l, problems);
     if (st)
         drop_drafts(l);
     else
-        put_in_order(l);
-    fen_free(against);
+        fen_lesson_put_in_order(l);
     return st;
 }
 
@@ -397,7 +291,6 @@ static void take_place(fen_lesson *l, size_t i, const fen_drafted *d)
 {
     fen_drafted_free(&l->drafts.at[i]);
     l->drafts.at[i] = *d;
-    weigh_up(l, &l->drafts.at[i]);
 }
 
 /* One test more. *ret_done: nothing would change any more, or nothing tells. */

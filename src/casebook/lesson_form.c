@@ -3,6 +3,10 @@
  * A score is a sum, so what a rule must move is known before it is written: how far each
  * cause is ahead of the true one, and a margin. Weights are whole numbers of dBan,
  * rounded up; or tenths, and a hair for a margin, where the least is asked for.
+ *
+ * An exception goes over the rule that misled and says again what else that said. Of one that says
+ * much else it would be a copy: there it stands beside the rule, in the same place, and says the
+ * difference.
  */
 #include <string.h>
 
@@ -105,7 +109,7 @@ static bool raise(const fen_lesson *l, fen_sketch *s, fen_weight before)
     if (!m)
         return false;
     m->after += rounded_up(s, lack);
-    return m->after <= FEN_LESSON_WEIGHT_MAX;
+    return (s->adds ? m->after - m->before : m->after) <= FEN_LESSON_WEIGHT_MAX;
 }
 
 /* Lower each that is ahead. */
@@ -125,13 +129,13 @@ static bool lower_all(const fen_lesson *l, fen_sketch *s)
     return true;
 }
 
-/* ---- in place of rules ----------------------------------------------------------------------- */
+/* ---- in place of rules, or beside them --------------------------------------------------------- */
 
 static fen_weight sum_over(const fen_lesson *l, const fen_sketch *s, fen_id cause)
 {
     fen_weight sum = 0;
-    for (uint32_t i = 0; i < s->n_over; i++)
-        sum += fen_base_rule_weight(l->set.base, s->over[i], cause);
+    for (uint32_t i = 0; i < s->n_misled; i++)
+        sum += fen_base_rule_weight(l->set.base, s->misled[i], cause);
     return sum;
 }
 
@@ -163,15 +167,60 @@ static bool bend(const fen_lesson *l, fen_sketch *s)
 static bool can_stand_in(const fen_lesson *l, const fen_sketch *s)
 {
     const fen_base *base = l->set.base;
-    for (uint32_t i = 1; i < s->n_over; i++) {
-        const fen_list a = fen_base_rule(base, s->over[0])->kinds, b = fen_base_rule(base, s->over[i])->kinds;
+    for (uint32_t i = 1; i < s->n_misled; i++) {
+        const fen_list a = fen_base_rule(base, s->misled[0])->kinds, b = fen_base_rule(base, s->misled[i])->kinds;
         if (a.count != b.count || (a.count && memcmp(a.at, b.at, a.count * sizeof *a.at) != 0))
             return false;
-        for (uint32_t e = 0; e < fen_base_rule(base, s->over[i])->n_effects; e++)
-            if (fen_base_rule(base, s->over[i])->effects[e].op == FEN_DERIVE)
+        for (uint32_t e = 0; e < fen_base_rule(base, s->misled[i])->n_effects; e++)
+            if (fen_base_rule(base, s->misled[i])->effects[e].op == FEN_DERIVE)
                 return false;
     }
     return true;
+}
+
+/* One line said again is still read at a glance. With two the copy is longer than the
+ * difference, and each line of it goes stale when the rule it was copied from is mended. */
+static bool says_much_else(const fen_lesson *l, const fen_sketch *s)
+{
+    enum { FEW = 1 };
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < s->n_misled; i++) {
+        const fen_rule *r = fen_base_rule(l->set.base, s->misled[i]);
+        for (uint32_t e = 0; e < r->n_effects; e++)
+            n += r->effects[e].op != FEN_WEIGH || (r->effects[e].target != l->wrong && r->effects[e].target != l->right);
+    }
+    return n > FEW;
+}
+
+/* The difference: less for what was ahead if the rule spoke for it and that alone does it, else more
+ * for the true cause; one line either way. */
+static bool add_to(const fen_lesson *l, fen_sketch *s)
+{
+    const fen_weight wrong = sum_over(l, s, l->wrong), own = l->wrong == FEN_NONE ? 0 : rounded_up(s, lacks(l, s, l->wrong));
+    if (own > 0 && own <= wrong) {
+        move_of(s, l->wrong, wrong)->after -= own;
+        if (most_lacking(l, s) <= 0)
+            return true;
+        s->n_moves = 0;
+    }
+    return raise(l, s, sum_over(l, s, l->right));
+}
+
+static bool excludes_the_true(const fen_lesson *l, const fen_sketch *s)
+{
+    for (uint32_t i = 0; i < s->n_misled; i++)
+        if (fen_base_rule_excludes(l->set.base, s->misled[i], l->right))
+            return true;
+    return false;
+}
+
+static bool mend(const fen_lesson *l, fen_sketch *s)
+{
+    const bool excluded = excludes_the_true(l, s);
+    s->adds = !excluded && says_much_else(l, s);
+    if (s->adds)
+        return fen_session_verdict(l->session)->p[l->right] > 0 && add_to(l, s) && s->n_moves;
+    return can_stand_in(l, s) && bend(l, s) && (excluded || s->n_moves);
 }
 
 bool fen_lesson_weigh(const fen_lesson *l, fen_sketch *s)
@@ -184,10 +233,7 @@ bool fen_lesson_weigh(const fen_lesson *l, fen_sketch *s)
         return fen_session_verdict(l->session)->p[l->right] > 0 && lower_all(l, s) && s->n_moves;
     case FEN_LESSON_EXCEPTION:
     case FEN_LESSON_WEIGHT:
-        for (uint32_t i = 0; i < s->n_over; i++)
-            if (fen_base_rule_excludes(l->set.base, s->over[i], l->right))
-                return can_stand_in(l, s) && bend(l, s);
-        return can_stand_in(l, s) && bend(l, s) && s->n_moves;
+        return mend(l, s);
     }
     return false;
 }

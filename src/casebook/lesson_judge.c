@@ -202,8 +202,9 @@ static bool copy_out(const fen_sketch *s, holding *h, const fen_str *yaml, const
     d->sketch = *s;
     p->form = s->form;
     p->light = s->light;
-    const fen_id *over = fen_arena_copy(d->arena, s->over, s->n_over, sizeof *over);
-    p->over = (fen_list){ over, s->n_over };
+    p->adds = s->adds;
+    const fen_id *misled = fen_arena_copy(d->arena, s->misled, s->n_misled, sizeof *misled);
+    p->misled = (fen_list){ misled, s->n_misled };
     p->tests = fen_arena_copy(d->arena, s->tests, s->n_tests, sizeof *s->tests);
     p->n_tests = s->n_tests;
     p->moves = fen_arena_copy(d->arena, s->moves, s->n_moves, sizeof *s->moves);
@@ -216,11 +217,12 @@ static bool copy_out(const fen_sketch *s, holding *h, const fen_str *yaml, const
         p->moved += s->moves[i].after > s->moves[i].before ? s->moves[i].after - s->moves[i].before : s->moves[i].before - s->moves[i].after;
     for (size_t i = 0; i < p->n_flips; i++)
         p->n_changed += !h->flips.at[i].right_now;
-    return over && p->tests && p->moves && p->flips && p->yaml && p->warnings;
+    return misled && p->tests && p->moves && p->flips && p->yaml && p->warnings;
 }
 
 typedef struct attempt {
     fen_str yaml, pack, warnings;
+    size_t size;
     fen_problems *said;
     fen_base *after;
 } attempt;
@@ -228,7 +230,7 @@ typedef struct attempt {
 /* ST of a load: what does not load is no proposal. A pack that did not load before does not come here. */
 static fen_status load(fen_lesson *l, const fen_sketch *s, attempt *a, fen_problems *problems, bool *ret_loads)
 {
-    fen_status st = fen_lesson_write(l, s, &a->yaml);
+    fen_status st = fen_lesson_write(l, s, &a->yaml, &a->size);
     if (!st)
         st = fen_own_with(&l->own, a->yaml.at, problems, &a->pack);
     if (!st)
@@ -254,6 +256,7 @@ static fen_status measure(fen_lesson *l, const fen_sketch *s, attempt *a, fen_pr
         st = FEN_ENOMEM;
     if (!st && (!(d->arena = fen_arena_new()) || !copy_out(s, &h, &a->yaml, &a->warnings, d)))
         st = FEN_ENOMEM;
+    d->shown.size = a->size;
     FEN_VEC_FREE(&h.flips);
     return st;
 }

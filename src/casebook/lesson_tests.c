@@ -100,9 +100,9 @@ static fen_lesson_test threshold(fen_id finding, double value, double other)
 typedef struct scored {
     fen_lesson_test test;
     uint32_t not_told, others, effort; /* cases it does not tell apart; further ones it holds of; what it costs to see */
-    fen_weight leaning;      /* what the rules make of its finding here, for the true cause and against the other */
+    fen_weight leaning;      /* what the rules make of it here, for the true cause and against the other */
     bool tells;              /* known not to hold of one */
-    bool known_use, any_use; /* rules on the true cause look at it; any rules do */
+    bool sign, any_use;      /* it is abnormal in itself; rules look at it */
 } scored;
 
 typedef struct finder {
@@ -114,7 +114,7 @@ typedef struct finder {
     bool lost;
 } finder;
 
-static bool cond_uses(const fen_base *base, fen_id cond, fen_id finding, fen_id atom)
+bool fen_lesson_looks_at(const fen_base *base, fen_id cond, fen_id finding, fen_id atom)
 {
     if (cond == FEN_NONE)
         return false;
@@ -131,50 +131,124 @@ static bool cond_uses(const fen_base *base, fen_id cond, fen_id finding, fen_id 
         return t->finding == finding && (atom == FEN_NONE || c->test == atom);
     }
     for (uint32_t i = 0; i < c->parts.count; i++)
-        if (cond_uses(base, c->parts.at[i], finding, atom))
+        if (fen_lesson_looks_at(base, c->parts.at[i], finding, atom))
             return true;
     return false;
 }
 
-/* Do the rules gone over ask for it already? Then it would say nothing new. */
-static bool is_asked_for(const finder *f, const fen_lesson_test *t)
+/* ---- what follows from a condition already -------------------------------------------------- */
+
+static bool same_bound(double a, double b)
 {
-    const fen_base *base = f->l->set.base;
-    const fen_finding *finding = fen_base_finding(base, t->finding);
-    for (uint32_t i = 0; i < f->s->n_over; i++) {
-        const fen_rule *r = fen_base_rule(base, f->s->over[i]);
-        if (finding->type == FEN_SEVERAL && cond_uses(base, r->cond, t->finding, finding->first_atom + t->option))
-            return true;
-        if (finding->type != FEN_SEVERAL && finding->n_options && cond_uses(base, r->cond, t->finding, FEN_NONE))
-            return true;
-        if (t->finding == FEN_KIND_FINDING && r->kinds.count)
+    return !(a < b) && !(b < a);
+}
+
+static bool range_within(const fen_test *x, const fen_lesson_test *t)
+{
+    switch (t->op) {
+    case FEN_LESSON_LESS: return x->hi < t->bound || (same_bound(x->hi, t->bound) && x->hi_open);
+    case FEN_LESSON_AT_MOST: return x->hi <= t->bound;
+    case FEN_LESSON_AT_LEAST: return x->lo >= t->bound;
+    case FEN_LESSON_MORE: return x->lo > t->bound || (same_bound(x->lo, t->bound) && x->lo_open);
+    case FEN_LESSON_IS:
+    case FEN_LESSON_INCLUDES:
+    case FEN_LESSON_EXCLUDES: break;
+    }
+    return false;
+}
+
+/* Where COND is false, is ATOM false too? */
+static bool denies(const fen_base *base, fen_id cond, fen_id atom)
+{
+    const fen_cond *c = fen_base_cond(base, cond);
+    uint32_t n = 0;
+    if (c->op == FEN_COND_TEST)
+        return c->test == atom;
+    for (uint32_t i = 0; i < c->parts.count; i++)
+        n += denies(base, c->parts.at[i], atom);
+    return c->op == FEN_COND_ANY ? n > 0 : c->op == FEN_COND_ALL && n == c->parts.count;
+}
+
+/* Does `none` of the parts of C leave nothing but T? */
+static bool none_leaves(const fen_base *base, const fen_cond *c, const fen_lesson_test *t)
+{
+    const fen_finding *f = fen_base_finding(base, t->finding);
+    if (t->op != FEN_LESSON_EXCLUDES && t->op != FEN_LESSON_IS)
+        return false;
+    for (fen_id o = 0; o < f->n_options; o++) {
+        bool denied = false;
+        if ((o == t->option) == (t->op == FEN_LESSON_IS))
+            continue;
+        for (uint32_t i = 0; i < c->parts.count; i++)
+            denied |= denies(base, c->parts.at[i], f->first_atom + o);
+        if (!denied)
+            return false;
+    }
+    return true;
+}
+
+/* Does T hold wherever COND does? Only what can be seen from one finding is seen. */
+static bool implies(const fen_base *base, fen_id cond, const fen_lesson_test *t)
+{
+    if (cond == FEN_NONE)
+        return false;
+    const fen_cond *c = fen_base_cond(base, cond);
+    if (c->op == FEN_COND_NONE)
+        return none_leaves(base, c, t);
+    if (c->op == FEN_COND_TEST) {
+        const fen_test *x = fen_base_test(base, c->test);
+        if (x->finding != t->finding)
+            return false;
+        return x->op == FEN_TEST_ATOM ? x->option == t->option && t->op != FEN_LESSON_EXCLUDES : x->op == FEN_TEST_RANGE && range_within(x, t);
+    }
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < c->parts.count; i++)
+        n += implies(base, c->parts.at[i], t);
+    return c->op == FEN_COND_ALL ? n > 0 : c->parts.count && n == c->parts.count;
+}
+
+static bool kinds_within(const fen_base *base, fen_list kinds, fen_id kind)
+{
+    for (uint32_t i = 0; i < kinds.count; i++)
+        if (!fen_base_kind_within(base, kinds.at[i], (fen_list){ &kind, 1 }))
+            return false;
+    return kinds.count > 0;
+}
+
+bool fen_lesson_asked_for(const fen_base *base, const fen_sketch *s, const fen_lesson_test *t)
+{
+    for (uint32_t i = 0; i < s->n_misled; i++) {
+        const fen_rule *r = fen_base_rule(base, s->misled[i]);
+        if (implies(base, r->cond, t) || (t->finding == FEN_KIND_FINDING && kinds_within(base, r->kinds, t->option)))
             return true;
     }
-    for (uint32_t i = 0; i < f->s->n_tests; i++)
-        if (f->s->tests[i].finding == t->finding && f->s->tests[i].op == t->op && f->s->tests[i].option == t->option &&
-            (t->option != FEN_NONE || !(f->s->tests[i].bound < t->bound || f->s->tests[i].bound > t->bound)))
+    for (uint32_t i = 0; i < s->n_tests; i++)
+        if (s->tests[i].finding == t->finding && s->tests[i].op == t->op && s->tests[i].option == t->option &&
+            (t->option != FEN_NONE || same_bound(s->tests[i].bound, t->bound)))
             return true;
     return false;
 }
 
-static bool used_for(const fen_base *base, fen_id cause, fen_id finding)
+/* ---- what the rules make of it ---------------------------------------------------------------- */
+
+static bool is_mended(const fen_sketch *s, fen_id rule)
 {
-    const fen_list rules = fen_base_cause(base, cause)->rules;
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (cond_uses(base, fen_base_rule(base, rules.at[i])->cond, finding, FEN_NONE))
+    for (uint32_t i = 0; i < s->n_misled; i++)
+        if (s->misled[i] == rule)
             return true;
     return false;
 }
 
-/* How much more the rules make of the finding, as it was answered, for the true cause than for the
- * one that was ahead. */
-static fen_weight leaning_of(const fen_lesson *l, fen_id finding)
+fen_weight fen_lesson_leaning(const fen_lesson *l, const fen_sketch *s, const fen_lesson_test *t)
 {
     const fen_base *base = l->set.base;
+    const fen_finding *f = fen_base_finding(base, t->finding);
+    const fen_id atom = f->type == FEN_SEVERAL ? f->first_atom + t->option : FEN_NONE; /* of several answers each is its own matter */
     fen_weight sum = 0;
     for (fen_id r = 0; r < fen_base_rules(base); r++) {
-        const fen_weight w = fen_base_rule_weight(base, r, l->right) - (l->wrong == FEN_NONE ? 0 : fen_base_rule_weight(base, r, l->wrong));
-        if (w && fen_session_rule(l->session, r) == FEN_FIRED && cond_uses(base, fen_base_rule(base, r)->cond, finding, FEN_NONE))
+        fen_weight w = s->form == FEN_LESSON_AGAINST ? 0 : fen_base_rule_weight(base, r, l->right);
+        w -= l->wrong == FEN_NONE ? 0 : fen_base_rule_weight(base, r, l->wrong);
+        if (w && !is_mended(s, r) && fen_session_rule(l->session, r) == FEN_FIRED && fen_lesson_looks_at(base, fen_base_rule(base, r)->cond, t->finding, atom))
             sum += w;
     }
     return sum;
@@ -183,7 +257,7 @@ static fen_weight leaning_of(const fen_lesson *l, fen_id finding)
 static bool used_at_all(const fen_base *base, fen_id finding)
 {
     for (fen_id r = 0; r < fen_base_rules(base); r++)
-        if (cond_uses(base, fen_base_rule(base, r)->cond, finding, FEN_NONE))
+        if (fen_lesson_looks_at(base, fen_base_rule(base, r)->cond, finding, FEN_NONE))
             return true;
     return false;
 }
@@ -202,7 +276,7 @@ static void consider(finder *f, fen_lesson_test t)
     const fen_lesson *l = f->l;
     const fen_base *base = l->set.base;
     scored x = { .test = t };
-    if (is_asked_for(f, &t) || fen_lesson_holds(base, &t, l->set.c) != 1)
+    if (fen_lesson_asked_for(base, f->s, &t) || fen_lesson_holds(base, &t, l->set.c) != 1)
         return;
     for (uint32_t i = 0; i < l->store.cases.count; i++) {
         const int holds = fen_lesson_holds(base, &t, l->store.cases.at[i].c);
@@ -217,8 +291,8 @@ static void consider(finder *f, fen_lesson_test t)
     }
     if (f->must && !x.tells)
         return;
-    x.leaning = leaning_of(l, t.finding);
-    x.known_use = used_for(base, l->right, t.finding);
+    x.leaning = fen_lesson_leaning(l, f->s, &t);
+    x.sign = t.option != FEN_NONE && t.op != FEN_LESSON_EXCLUDES && t.finding != FEN_KIND_FINDING && fen_base_finding(base, t.finding)->options[t.option].sign;
     x.any_use = used_at_all(base, t.finding);
     x.effort = t.finding == FEN_KIND_FINDING ? FEN_EFFORTS : fen_base_finding(base, t.finding)->effort;
     f->lost |= !FEN_VEC_PUSH(&f->found, x);
@@ -262,32 +336,56 @@ static void consider_values(finder *f, fen_id finding)
         consider(f, threshold(finding, value, above));
 }
 
-static bool better(const scored *a, const scored *b)
+/* What speaks for it besides the settled cases: the rules; then what costs little to see, and what
+ * is a sign. To take for evidence what the rules take for the opposite sets them against each other. */
+static int more_plausible(const scored *a, const scored *b)
+{
+    if (a->leaning != b->leaning)
+        return a->leaning > b->leaning ? 1 : -1;
+    if (a->effort != b->effort)
+        return a->effort < b->effort ? 1 : -1;
+    if (a->sign != b->sign)
+        return a->sign ? 1 : -1;
+    return a->any_use - b->any_use;
+}
+
+static bool separates_better(const scored *a, const scored *b)
 {
     if (a->not_told != b->not_told)
         return a->not_told < b->not_told;
-    if (a->leaning != b->leaning) /* to take for evidence what the rules take for the opposite sets them against each other */
-        return a->leaning > b->leaning;
-    if (a->known_use != b->known_use)
-        return a->known_use;
-    if (a->effort != b->effort)
-        return a->effort < b->effort;
-    if (a->any_use != b->any_use)
-        return a->any_use;
-    return a->others < b->others; /* else as it was told in the case */
+    const int plausible = more_plausible(a, b);
+    return plausible ? plausible > 0 : a->others < b->others; /* else as it was told in the case */
 }
 
+static bool is_more_plausible(const scored *a, const scored *b)
+{
+    const int plausible = more_plausible(a, b);
+    return plausible ? plausible > 0 : separates_better(a, b);
+}
+
+static const scored *best_of(const finder *f, bool (*before)(const scored *, const scored *))
+{
+    const scored *best = NULL;
+    for (uint32_t i = 0; i < f->found.count; i++)
+        if (f->found.at[i].test.finding != FEN_NONE && (!best || before(&f->found.at[i], best)))
+            best = &f->found.at[i];
+    return best;
+}
+
+/* While few cases are settled, which of them a test tells apart is chance: so what the rules
+ * bear out most is among what is tried, if there is room for more than one. */
 static uint32_t pick(finder *f, fen_lesson_test *ret, uint32_t most)
 {
+    const scored *plausible = best_of(f, is_more_plausible);
+    const fen_id wanted = plausible && most > 1 ? plausible->test.finding : FEN_NONE;
+    bool has_it = wanted == FEN_NONE;
     uint32_t n = 0;
     while (n < most) {
-        scored *best = NULL;
-        for (uint32_t i = 0; i < f->found.count; i++)
-            if (f->found.at[i].test.finding != FEN_NONE && (!best || better(&f->found.at[i], best)))
-                best = &f->found.at[i];
+        const scored *best = best_of(f, n + 1 == most && !has_it ? is_more_plausible : separates_better);
         if (!best)
             break;
         const fen_id finding = best->test.finding;
+        has_it |= finding == wanted;
         ret[n++] = best->test;
         for (uint32_t i = 0; i < f->found.count; i++)
             if (f->found.at[i].test.finding == finding)

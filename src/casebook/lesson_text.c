@@ -2,7 +2,8 @@
  *
  * A rule that goes over others says again all that they said, but for what misled: hazards
  * and derived findings shall not be lost because a weight was wrong. It goes over what they
- * went over, which would otherwise come back.
+ * went over, which would otherwise come back. One that adds to a rule has its condition, and
+ * says what is more or less.
  */
 #include <stdio.h>
 #include <string.h>
@@ -19,6 +20,7 @@ typedef struct writer {
     const fen_sketch *s;
     fen_yaml_out *out;
     fen_str text; /* a sentence */
+    size_t size;  /* tests and effects so far */
 } writer;
 
 /* ---- sentences -------------------------------------------------------------------------------- */
@@ -78,6 +80,13 @@ static void put_sentence(writer *w)
     fen_str_clear(&w->text);
 }
 
+/* A test or an effect. */
+static void put_counted(writer *w)
+{
+    put_sentence(w);
+    w->size++;
+}
+
 static void put_pair(writer *w, const char *key, const char *value)
 {
     fen_yaml_out_text(w->out, key);
@@ -86,7 +95,7 @@ static void put_pair(writer *w, const char *key, const char *value)
 
 static void put_kinds(writer *w)
 {
-    const fen_list kinds = w->s->n_over ? fen_base_rule(w->base, w->s->over[0])->kinds : (fen_list){ 0 };
+    const fen_list kinds = w->s->n_misled ? fen_base_rule(w->base, w->s->misled[0])->kinds : (fen_list){ 0 };
     fen_id only = FEN_NONE;
     for (uint32_t i = 0; i < w->s->n_tests; i++)
         if (w->s->tests[i].finding == FEN_KIND_FINDING)
@@ -95,9 +104,10 @@ static void put_kinds(writer *w)
         return;
     fen_yaml_out_text(w->out, "kinds");
     fen_yaml_out_list(w->out, true);
-    for (uint32_t i = 0; i < kinds.count; i++)
+    w->size++;
+    for (uint32_t i = 0; i < kinds.count && only == FEN_NONE; i++)
         fen_yaml_out_text(w->out, fen_base_kind(w->base, kinds.at[i])->id);
-    if (only != FEN_NONE)
+    if (only != FEN_NONE) /* within those, or it would be no test */
         fen_yaml_out_text(w->out, fen_base_kind(w->base, only)->id);
     fen_yaml_out_end(w->out);
 }
@@ -125,24 +135,35 @@ static void put_cond(writer *w, fen_id cond, bool top)
     }
 }
 
+static size_t count_tests(const fen_base *base, fen_id cond)
+{
+    const fen_cond *c = fen_base_cond(base, cond);
+    size_t n = c->op == FEN_COND_TEST;
+    for (uint32_t i = 0; i < c->parts.count; i++)
+        n += count_tests(base, c->parts.at[i]);
+    return n;
+}
+
 static void put_when(writer *w)
 {
     uint32_t n = 0;
-    for (uint32_t i = 0; i < w->s->n_over; i++)
-        n += fen_base_rule(w->base, w->s->over[i])->cond != FEN_NONE;
+    for (uint32_t i = 0; i < w->s->n_misled; i++)
+        n += fen_base_rule(w->base, w->s->misled[i])->cond != FEN_NONE;
     for (uint32_t i = 0; i < w->s->n_tests; i++)
         n += w->s->tests[i].finding != FEN_KIND_FINDING;
     if (!n)
         return;
     fen_yaml_out_text(w->out, "when");
     fen_yaml_out_list(w->out, false);
-    for (uint32_t i = 0; i < w->s->n_over; i++)
-        if (fen_base_rule(w->base, w->s->over[i])->cond != FEN_NONE)
-            put_cond(w, fen_base_rule(w->base, w->s->over[i])->cond, true);
+    for (uint32_t i = 0; i < w->s->n_misled; i++)
+        if (fen_base_rule(w->base, w->s->misled[i])->cond != FEN_NONE) {
+            put_cond(w, fen_base_rule(w->base, w->s->misled[i])->cond, true);
+            w->size += count_tests(w->base, fen_base_rule(w->base, w->s->misled[i])->cond);
+        }
     for (uint32_t i = 0; i < w->s->n_tests; i++)
         if (w->s->tests[i].finding != FEN_KIND_FINDING) {
             fen_lesson_sentence(&w->text, w->base, &w->s->tests[i]);
-            put_sentence(w);
+            put_counted(w);
         }
     fen_yaml_out_end(w->out);
 }
@@ -159,7 +180,7 @@ static const fen_lesson_move *move_for(const fen_sketch *s, fen_id cause)
 static bool said_before(const writer *w, uint32_t nth, fen_effect_op op, fen_id target)
 {
     for (uint32_t i = 0; i < nth; i++) {
-        const fen_rule *r = fen_base_rule(w->base, w->s->over[i]);
+        const fen_rule *r = fen_base_rule(w->base, w->s->misled[i]);
         for (uint32_t e = 0; e < r->n_effects; e++)
             if (r->effects[e].op == op && r->effects[e].target == target)
                 return true;
@@ -170,13 +191,13 @@ static bool said_before(const writer *w, uint32_t nth, fen_effect_op op, fen_id 
 static fen_weight all_for(const writer *w, fen_id cause)
 {
     fen_weight sum = 0;
-    for (uint32_t i = 0; i < w->s->n_over; i++)
-        sum += fen_base_rule_weight(w->base, w->s->over[i], cause);
+    for (uint32_t i = 0; i < w->s->n_misled; i++)
+        sum += fen_base_rule_weight(w->base, w->s->misled[i], cause);
     return sum;
 }
 
 /* What a rule that is gone over said, said again; false: nothing. */
-static bool put_effect(writer *w, uint32_t nth, const fen_effect *e)
+static bool repeat(writer *w, uint32_t nth, const fen_effect *e)
 {
     if (said_before(w, nth, e->op, e->target))
         return false;
@@ -201,7 +222,7 @@ static bool put_effect(writer *w, uint32_t nth, const fen_effect *e)
         break;
     }
     }
-    put_sentence(w);
+    put_counted(w);
     return true;
 }
 
@@ -211,47 +232,48 @@ static void put_then(writer *w)
     fen_yaml_out_text(w->out, "then");
     fen_yaml_out_list(w->out, false);
     for (uint32_t i = 0; i < w->s->n_moves; i++) {
-        if (!w->s->moves[i].after)
+        const fen_weight weight = w->s->moves[i].after - (w->s->adds ? w->s->moves[i].before : 0);
+        if (!weight)
             continue;
-        put_weight(&w->text, w->s->moves[i].after, fen_base_cause(w->base, w->s->moves[i].cause)->id);
-        put_sentence(w);
+        put_weight(&w->text, weight, fen_base_cause(w->base, w->s->moves[i].cause)->id);
+        put_counted(w);
         any = true;
     }
-    for (uint32_t i = 0; i < w->s->n_over; i++) {
-        const fen_rule *r = fen_base_rule(w->base, w->s->over[i]);
+    for (uint32_t i = 0; i < w->s->n_misled && !w->s->adds; i++) {
+        const fen_rule *r = fen_base_rule(w->base, w->s->misled[i]);
         for (uint32_t e = 0; e < r->n_effects; e++)
-            any |= put_effect(w, i, &r->effects[e]);
+            any |= repeat(w, i, &r->effects[e]);
     }
     if (!any) { /* a rule must say something: that this is no evidence here */
         fen_str_printf(&w->text, "0 dBan for %s", fen_base_cause(w->base, w->s->n_moves ? w->s->moves[0].cause : w->l->wrong)->id);
-        put_sentence(w);
+        put_counted(w);
     }
     fen_yaml_out_end(w->out);
 }
 
 static bool goes_over(const writer *w, fen_id rule)
 {
-    for (uint32_t i = 0; i < w->s->n_over; i++)
-        if (w->s->over[i] == rule)
+    for (uint32_t i = 0; i < w->s->n_misled; i++)
+        if (w->s->misled[i] == rule)
             return true;
     return false;
 }
 
 static void put_over(writer *w)
 {
-    if (!w->s->n_over)
+    if (!w->s->n_misled || w->s->adds)
         return;
     fen_yaml_out_text(w->out, "over");
     fen_yaml_out_list(w->out, true);
-    for (uint32_t i = 0; i < w->s->n_over; i++)
-        fen_yaml_out_text(w->out, fen_base_rule(w->base, w->s->over[i])->id);
-    for (uint32_t i = 0; i < w->s->n_over; i++) {
-        const fen_list more = fen_base_rule(w->base, w->s->over[i])->over;
+    for (uint32_t i = 0; i < w->s->n_misled; i++)
+        fen_yaml_out_text(w->out, fen_base_rule(w->base, w->s->misled[i])->id);
+    for (uint32_t i = 0; i < w->s->n_misled; i++) {
+        const fen_list more = fen_base_rule(w->base, w->s->misled[i])->over;
         for (uint32_t k = 0; k < more.count; k++) {
             bool again = goes_over(w, more.at[k]);
             for (uint32_t j = 0; j < i; j++)
-                for (uint32_t m = 0; m < fen_base_rule(w->base, w->s->over[j])->over.count; m++)
-                    again |= fen_base_rule(w->base, w->s->over[j])->over.at[m] == more.at[k];
+                for (uint32_t m = 0; m < fen_base_rule(w->base, w->s->misled[j])->over.count; m++)
+                    again |= fen_base_rule(w->base, w->s->misled[j])->over.at[m] == more.at[k];
             if (!again)
                 fen_yaml_out_text(w->out, fen_base_rule(w->base, more.at[k])->id);
         }
@@ -284,7 +306,7 @@ static void put_story(writer *w)
     fen_yaml_out_end(w->out);
 }
 
-fen_status fen_lesson_write(const fen_lesson *l, const fen_sketch *s, fen_str *out)
+fen_status fen_lesson_write(const fen_lesson *l, const fen_sketch *s, fen_str *out, size_t *ret_size)
 {
     writer w = { .l = l, .base = l->set.base, .s = s };
     fen_str_init(&w.text, FEN_SCALAR_MAX);
@@ -304,6 +326,8 @@ fen_status fen_lesson_write(const fen_lesson *l, const fen_sketch *s, fen_str *o
     }
     if (!st)
         st = fen_str_status(&w.text);
+    if (!st)
+        *ret_size = w.size;
     fen_yaml_out_free(w.out);
     fen_str_free(&w.text);
     return st;

@@ -140,12 +140,13 @@ static void say_test(fen_page *page, const fen_base *base, const fen_lesson_test
         fen_say_range(page, less ? -INFINITY : t->bound, less ? t->bound : INFINITY, open, open, f->dim);
 }
 
+/* "Where where it stands is ..." would be said of many a finding, hence "if". */
 static void say_where(fen_page *page, const fen_base *base, const fen_proposal *p)
 {
     bool any = false;
-    fen_page_say(page, FEN_TONE_PLAIN, "Where ");
-    for (uint32_t i = 0; i < p->over.count; i++) {
-        const fen_rule *r = fen_base_rule(base, p->over.at[i]);
+    fen_page_say(page, FEN_TONE_PLAIN, p->misled.count ? "Where " : "If ");
+    for (uint32_t i = 0; i < p->misled.count; i++) {
+        const fen_rule *r = fen_base_rule(base, p->misled.at[i]);
         fen_page_sayf(page, FEN_TONE_PLAIN, "%s'%s' holds", any ? " and " : "", r->id);
         if (r->cond != FEN_NONE) {
             fen_page_say(page, FEN_TONE_PLAIN, " (");
@@ -163,14 +164,26 @@ static void say_where(fen_page *page, const fen_base *base, const fen_proposal *
 
 static void say_move(fen_page *page, const fen_base *base, const fen_proposal *p, const fen_lesson_move *m)
 {
-    char before[FEN_WORDS_MAX], after[FEN_WORDS_MAX];
+    char weight[FEN_WORDS_MAX];
     const char *name = fen_base_cause(base, m->cause)->name;
-    fen_words_dban(before, m->before);
-    fen_words_dban(after, m->after);
-    if (!p->over.count || !m->before)
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s for %s", after, name);
-    else
-        fen_page_sayf(page, FEN_TONE_PLAIN, "%s for %s instead of %s", after, name, before);
+    const fen_weight more = m->after - m->before;
+    if (p->adds) {
+        fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s for %s", fen_words_dban(weight, more < 0 ? -more : more), more < 0 ? "less" : "more", name);
+        return;
+    }
+    fen_page_sayf(page, FEN_TONE_PLAIN, "%s %s %s", fen_words_dban(weight, m->after < 0 ? -m->after : m->after), m->after < 0 ? "against" : "for", name);
+    if (p->misled.count && m->before)
+        fen_page_sayf(page, FEN_TONE_PLAIN, " instead of %s%s", fen_words_dban(weight, m->before < 0 ? -m->before : m->before),
+                      (m->before < 0) == (m->after < 0) ? "" : m->before < 0 ? " against it" : " for it");
+}
+
+static void say_why_another_rule(fen_page *page, const fen_base *base, const fen_proposal *p)
+{
+    const char *id = fen_base_rule(base, p->misled.at[0])->id;
+    if (p->form == FEN_LESSON_WEIGHT && p->adds)
+        fen_page_sayf(page, FEN_TONE_PLAIN, " A pack cannot change the weight of another's rule, so a rule with the same condition stands beside '%s'.", id);
+    else if (p->form == FEN_LESSON_WEIGHT)
+        fen_page_sayf(page, FEN_TONE_PLAIN, " A pack cannot change the weight of another's rule, so a rule with the same condition takes the place of '%s'.", id);
 }
 
 static void show_words(fen_page *page, const fen_base *base, const fen_proposal *p)
@@ -185,9 +198,8 @@ static void show_words(fen_page *page, const fen_base *base, const fen_proposal 
     if (!p->n_moves)
         fen_page_say(page, FEN_TONE_PLAIN, "it as possible");
     fen_page_say(page, FEN_TONE_PLAIN, ".");
-    if (p->form == FEN_LESSON_WEIGHT)
-        fen_page_sayf(page, FEN_TONE_PLAIN, " A pack cannot change the weight of another's rule, so a rule with the same condition takes the place of '%s'.",
-                      fen_base_rule(base, p->over.at[0])->id);
+    if (p->misled.count)
+        say_why_another_rule(page, base, p);
     fen_page_close(page);
 }
 
@@ -196,7 +208,7 @@ static void say_form(fen_page *page, fen_lesson *l, const fen_proposal *p, fen_t
     const fen_base *base = fen_session_base(fen_lesson_session(l));
     switch (p->form) {
     case FEN_LESSON_EXCEPTION:
-        fen_page_sayf(page, tone, "an exception to '%s'", fen_base_rule(base, p->over.at[0])->id);
+        fen_page_sayf(page, tone, "%s to '%s'", p->adds ? "an addition" : "an exception", fen_base_rule(base, p->misled.at[0])->id);
         break;
     case FEN_LESSON_FOR:
         fen_page_sayf(page, tone, "a rule for %s", cause_name(base, fen_lesson_true(l)));
@@ -205,7 +217,7 @@ static void say_form(fen_page *page, fen_lesson *l, const fen_proposal *p, fen_t
         fen_page_sayf(page, tone, "a rule against %s", cause_name(base, fen_lesson_wrong(l)));
         break;
     case FEN_LESSON_WEIGHT:
-        fen_page_sayf(page, tone, "another weight for '%s'", fen_base_rule(base, p->over.at[0])->id);
+        fen_page_sayf(page, tone, "another weight for '%s'", fen_base_rule(base, p->misled.at[0])->id);
         break;
     }
 }
@@ -228,7 +240,7 @@ void fen_show_proposals(fen_page *page, fen_lesson *l, size_t at)
         fen_page_open_mark(page, i < 9 ? 1 : 0, mark);
         say_form(page, l, p, i == at ? FEN_TONE_STRONG : FEN_TONE_PLAIN);
         for (size_t t = 0; t < p->n_tests; t++) {
-            fen_page_say(page, FEN_TONE_PLAIN, t ? " and " : " where ");
+            fen_page_say(page, FEN_TONE_PLAIN, t ? " and " : " if ");
             say_test(page, base, &p->tests[t]);
         }
         fen_page_sayf(page, p->n_changed ? FEN_TONE_DANGER : FEN_TONE_PLAIN, ": %lu settled verdict%s would change%s", (unsigned long)p->n_changed,

@@ -58,6 +58,10 @@ static void put_effects(fen_str *out, unsigned rule)
         fen_str_printf(out, "    - %s %s x%u\n", strengths[b], second_for ? "for" : "against", second);
     else if (second != first && chance(15))
         fen_str_printf(out, "    - excludes x%u\n", second);
+    if (chance(20)) /* a rule that speaks of much else */
+        for (unsigned i = 0; i < CAUSES; i++)
+            if (i != first && i != second)
+                fen_str_printf(out, "    - slight for x%u\n", i);
     if (chance(15))
         fen_str_puts(out, "    - hazard h0\n");
     if (rule < 3 && chance(60))
@@ -190,7 +194,7 @@ typedef struct trial {
 } trial;
 
 typedef struct counts {
-    int loaded, wrong, proposed, kept, narrowed, with_flips, gains;
+    int loaded, wrong, proposed, kept, added, narrowed, with_flips, gains;
 } counts;
 
 static fen_base *load(bool with_own)
@@ -351,6 +355,7 @@ static void learn(trial *r, counts *n, unsigned nth)
         assert_int_equal(fen_lesson_keep(l, i, problems, &put), FEN_OK);
         assert_int_equal(put, FEN_SETTLED_ADDED);
         n->kept++;
+        n->added += fen_lesson_at(l, i)->adds;
         check_kept(r, fen_lesson_at(l, i), n, nth);
         check_undone(&set, store);
     }
@@ -378,10 +383,10 @@ static void what_is_kept_is_right_and_changes_only_what_it_named(void **state)
         fen_case_free(r.c);
         fen_base_free(r.base);
     }
-    print_message("%d bases, %d wrong, %d with proposals, %d kept (%d narrowed, %d with changes named, %d verdicts became right)\n", n.loaded, n.wrong,
-                  n.proposed, n.kept, n.narrowed, n.with_flips, n.gains);
+    print_message("%d bases, %d wrong, %d with proposals, %d kept (%d beside the rule that misled, %d narrowed, %d with changes named, %d verdicts became right)\n", n.loaded, n.wrong,
+                  n.proposed, n.kept, n.added, n.narrowed, n.with_flips, n.gains);
     assert_true(n.loaded > ROUNDS * 8 / 10);
-    assert_true(n.kept > ROUNDS / 2 && n.narrowed > 10 && n.gains > 10 && n.with_flips > 10);
+    assert_true(n.kept > ROUNDS / 2 && n.added > 10 && n.narrowed > 10 && n.gains > 10 && n.with_flips > 10);
 }
 
 static int make_folder(void **state)
