@@ -81,6 +81,10 @@ fen_list fen_case_settled(const fen_case *c);
 /* A copy of C in which the last visit was settled as CAUSE (FEN_NONE: as it was), with LESSON (or NULL). */
 FEN_MUST_USE fen_status fen_case_settle(const fen_case *c, fen_id cause, const char *lesson, fen_case **ret_case);
 
+/* C, whose ids are those of FROM, as TO has them. FEN_EINPUT: problems were added, for TO has not all of
+ * its names. */
+FEN_MUST_USE fen_status fen_case_carry(const fen_base *from, const fen_case *c, const fen_base *to, fen_problems *problems, fen_case **ret_case);
+
 /* Append C as YAML to a text; KEPT: as it stands among the settled cases, with format and lesson. */
 struct fen_str; /* util/str.h */
 FEN_MUST_USE fen_status fen_case_write(const fen_base *base, const fen_case *c, bool kept, struct fen_str *out);

@@ -170,6 +170,26 @@ fen_status fen_case_write(const fen_base *base, const fen_case *c, bool kept, fe
     return st;
 }
 
+/* By way of its text: what a name means in another base is the reader's business. */
+fen_status fen_case_carry(const fen_base *from, const fen_case *c, const fen_base *to, fen_problems *problems, fen_case **ret_case)
+{
+    fen_source *src = NULL;
+    fen_tree *tree = NULL;
+    fen_str text;
+    fen_str_init(&text, FEN_CASE_MAX);
+    fen_status st = fen_case_write(from, c, true, &text);
+    if (!st)
+        st = fen_source_text(c->id, text.at, text.len, problems, &src);
+    if (!st)
+        st = fen_yaml_read(src, problems, &tree);
+    if (!st)
+        st = fen_case_read(to, src, fen_tree_root(tree), c->id, c->visits[c->n_visits - 1].date, problems, ret_case);
+    fen_tree_free(tree);
+    fen_source_free(src);
+    fen_str_free(&text);
+    return st;
+}
+
 fen_status fen_case_keep(const fen_base *base, const fen_case *c, const char *path)
 {
     fen_str text;

@@ -86,17 +86,17 @@ static fen_exit settle(const fen_run *run, const fen_session *s, const char *cau
     return FEN_EXIT_DONE;
 }
 
-static fen_status nothing_to_complete(void *arg, const char *line, size_t start, size_t end, fen_candidates *ret)
+static fen_status complete(void *arg, const char *line, size_t start, size_t end, fen_candidates *ret)
 {
-    (void)arg, (void)line, (void)start, (void)end, (void)ret;
-    return FEN_OK;
+    (void)arg;
+    return fen_teach_complete(line, start, end, ret);
 }
 
 static fen_reader *open_reader(const fen_run *run, fen_look look)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
         return fen_reader_plain(STDIN_FILENO);
-    const fen_edit_setup setup = { .complete = nothing_to_complete, .err = run->err, .colour = look.colour };
+    const fen_edit_setup setup = { .complete = complete, .err = run->err, .colour = look.colour };
     return fen_edit_open(&setup);
 }
 

@@ -34,6 +34,8 @@ static fen_look look(void *arg)
 static fen_status complete(void *arg, const char *line, size_t start, size_t end, fen_candidates *ret)
 {
     const talk *t = arg;
+    if (fen_prompt_teaching(t->prompt))
+        return fen_teach_complete(line, start, end, ret);
     return fen_complete(t->session, fen_prompt_open(t->prompt), line, start, end, ret);
 }
 

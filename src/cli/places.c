@@ -6,14 +6,13 @@
 #include "paths.h"
 #include "util/file.h"
 
-/* The pack of INTO may be one of those that are loaded anyway, by itself or in its folder. */
-static bool is_loaded(const fen_load_paths *packs, const char *pack)
+bool fen_places_loaded(const char *const *packs, size_t n_packs, const char *pack)
 {
-    for (uint32_t i = 0; i + 1 < packs->count; i++) {
+    for (size_t i = 0; i < n_packs; i++) {
         char **names;
         size_t n;
-        bool found = fen_file_same(packs->at[i], pack);
-        if (!found && fen_file_is_folder(packs->at[i]) && !fen_file_list(packs->at[i], ".yaml", &names, &n)) {
+        bool found = fen_file_same(packs[i], pack);
+        if (!found && fen_file_is_folder(packs[i]) && !fen_file_list(packs[i], ".yaml", &names, &n)) {
             for (size_t k = 0; k < n; k++)
                 found |= fen_file_same(names[k], pack);
             fen_file_names_free(names, n);
@@ -28,7 +27,7 @@ static fen_exit list_packs(const fen_run *run, const char *into, fen_places *p)
 {
     const bool there = into && access(into, F_OK) == 0;
     const fen_exit e = fen_load_list(run, there ? &into : NULL, there ? 1 : 0, &p->packs);
-    if (!e && there && is_loaded(&p->packs, into))
+    if (!e && there && fen_places_loaded((const char *const *)p->packs.at, p->packs.count - 1, into))
         fen_free(p->packs.at[--p->packs.count]);
     return e;
 }

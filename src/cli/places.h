@@ -18,4 +18,7 @@ typedef struct fen_places {
 fen_exit fen_places_find(const fen_run *run, const char *into, const char *kept_in, fen_places *ret_places);
 void fen_places_free(fen_places *p);
 
+/* Is PACK one of PACKS, by itself or in its folder? */
+bool fen_places_loaded(const char *const *packs, size_t n_packs, const char *pack);
+
 #endif

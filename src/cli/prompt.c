@@ -334,6 +334,11 @@ fen_id fen_prompt_open(const fen_prompt *p)
     return p->open ? p->q.finding : FEN_NONE;
 }
 
+bool fen_prompt_teaching(const fen_prompt *p)
+{
+    return p->teaching;
+}
+
 /* ---- making ---------------------------------------------------------------------- */
 
 /* What a case file says can be taken back like what was typed. */

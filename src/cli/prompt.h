@@ -43,5 +43,7 @@ fen_exit fen_prompt_run(fen_prompt *p);
 
 /* The finding of the open question, or FEN_NONE; for completion. */
 fen_id fen_prompt_open(const fen_prompt *p);
+/* Is it the dialogue about a lesson that reads? Then its words are to be completed. */
+bool fen_prompt_teaching(const fen_prompt *p);
 
 #endif

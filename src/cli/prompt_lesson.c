@@ -5,8 +5,10 @@
 #include <string.h>
 
 #include "names.h"
+#include "places.h"
 #include "prompt_keep.h"
 #include "prompt_state.h"
+#include "util/alloc.h"
 #include "util/limits.h"
 
 /* What was typed, or what is known; false: refused, and said so. */
@@ -36,17 +38,68 @@ static bool has_places(fen_prompt *p)
     return false;
 }
 
-static void teach(fen_prompt *p, const fen_case *c)
+/* The rules and the case that a lesson is about. */
+typedef struct lore {
+    const char **packs; /* with the grower's own, which may not have been there when the prompt began */
+    size_t n_packs;
+    fen_base *base;
+    fen_case *c;
+} lore;
+
+static void drop(lore *now)
+{
+    fen_case_free(now->c);
+    fen_base_free(now->base);
+    fen_free(now->packs);
+}
+
+static fen_status load_now(fen_prompt *p, const fen_case *c, fen_problems *problems, lore *now)
+{
+    const fen_lesson_places *places = p->set.places;
+    now->packs = fen_calloc(places->n_packs + 1, sizeof *now->packs);
+    if (!now->packs)
+        return FEN_ENOMEM;
+    for (; now->n_packs < places->n_packs; now->n_packs++)
+        now->packs[now->n_packs] = places->packs[now->n_packs];
+    if (!fen_places_loaded(places->packs, places->n_packs, places->pack))
+        now->packs[now->n_packs++] = places->pack;
+    const fen_status st = fen_base_load(now->packs, now->n_packs, problems, &now->base);
+    return st ? st : fen_case_carry(p->base, c, now->base, problems, &now->c);
+}
+
+/* The prompt goes on by the rules that it began with: answers, questions and what was shown hang on
+ * them. But what was learnt since must count, or the next lesson would be about a verdict that is mended. */
+static bool find_lore(fen_prompt *p, const fen_case *c, lore *now)
+{
+    fen_problems *problems = NULL;
+    fen_status st = fen_problems_new(&problems);
+    if (!st)
+        st = load_now(p, c, problems, now);
+    const int error = errno;
+    if (st == FEN_EINPUT)
+        fen_prompt_problems(p, problems);
+    else if (st)
+        fen_prompt_fault(p, NULL, st, error);
+    fen_problems_free(problems);
+    return !st;
+}
+
+static void teach(fen_prompt *p, const fen_case *c, const lore *now)
 {
     const fen_lesson_places *places = p->set.places;
     const fen_teach t = {
-        .lesson = {.base = p->base, .packs = places->packs, .n_packs = places->n_packs, .pack = places->pack, .store = places->store, .c = c,
-                   .author = places->author, .today = places->today, .jobs = 1},
+        .lesson = {.base = now->base ? now->base : p->base, .packs = now->base ? now->packs : places->packs,
+                   .n_packs = now->base ? now->n_packs : places->n_packs, .pack = places->pack, .store = places->store,
+                   .c = now->base ? now->c : c, .author = places->author, .today = places->today, .jobs = 1},
         .wish = FEN_WISH_ASK, .in = p->set.in, .out = p->set.out, .err = p->set.err, .look = p->look, .line = &p->line, .later = true,
     };
     bool kept, rule;
     fen_prompt_part(p);
+    if (now->base)
+        fen_prompt_tell(p, "Judged by the rules with what was learnt since they were loaded.");
+    p->teaching = true;
     const fen_exit e = fen_teach_run(&t, &kept, &rule);
+    p->teaching = false;
     p->learnt |= rule;
     if (kept)
         p->kept = p->undo.count;
@@ -60,14 +113,11 @@ void fen_prompt_lesson(fen_prompt *p, const char *typed)
     fen_str id;
     fen_id cause;
     fen_case *c = NULL;
+    lore now = {0};
     if (!has_places(p) || !find_cause(p, typed, &cause))
         return;
     if (p->set.follow && p->undo.count <= p->kept) { /* what was taken over is no look at the plant */
         fen_prompt_refuse(p, "nothing is told at this visit yet, so there is nothing to learn from; 'fenmend lesson FILE' learns from the last one");
-        return;
-    }
-    if (p->learnt) { /* it would be judged by rules that have changed since */
-        fen_prompt_refuse(p, "a rule was learnt since the rules were loaded; 'keep FILE', leave, and write 'fenmend lesson FILE'");
         return;
     }
     if (!p->order.count) {
@@ -82,8 +132,9 @@ void fen_prompt_lesson(fen_prompt *p, const char *typed)
         st = fen_prompt_case(p, id.at, &c);
     if (st)
         fen_prompt_fault(p, NULL, st, errno);
-    else
-        teach(p, c);
+    else if (!p->learnt || find_lore(p, c, &now))
+        teach(p, c, &now);
+    drop(&now);
     fen_case_free(c);
     fen_str_free(&id);
 }

@@ -43,6 +43,7 @@ struct fen_prompt {
 
     fen_id settled;        /* what `lesson` was told that it turned out to be, or FEN_NONE: as the case says */
     bool learnt;           /* a rule that these rules do not have yet */
+    bool teaching;         /* the dialogue about a lesson reads the lines */
 
     uint32_t line;         /* lines read */
     bool leave;

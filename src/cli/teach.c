@@ -147,7 +147,7 @@ static void keep(talk *k, size_t i)
         k->rule = i != FEN_LESSON_NONE;
         if (i != FEN_LESSON_NONE)
             tell(k, "The rule '%s' is kept in %s. 'fenmend lesson --undo' takes both back.%s", fen_lesson_rule(k->l), k->t->lesson.pack,
-                 k->t->later ? " It counts from the next start on." : "");
+                 k->t->later ? " 'lesson' goes by it from now on, the questions from the next start." : "");
         if (changed && k->exit < FEN_EXIT_ATTENTION)
             k->exit = FEN_EXIT_ATTENTION;
     }
@@ -231,9 +231,11 @@ static void run_another(talk *k, const char *rest)
     show_proposal(k);
 }
 
+static const char *const parts[] = { "all", "case", "changes", "rule" };
+
 static void run_show(talk *k, const char *rest)
 {
-    static const struct { const char *name; void (*show)(fen_page *, fen_lesson *, size_t); } parts[] = {
+    static const struct { const char *name; void (*show)(fen_page *, fen_lesson *, size_t); } views[] = {
         { "rule", fen_show_proposal_rule }, { "changes", fen_show_proposal_changes }, { "all", fen_show_proposals }, { "", fen_show_proposal },
     };
     if (strcmp(rest, "case") == 0) {
@@ -244,10 +246,10 @@ static void run_show(talk *k, const char *rest)
     }
     if (!has_proposal(k))
         return;
-    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
-        if (strcmp(rest, parts[i].name) == 0) {
+    for (size_t i = 0; i < FEN_COUNT(views); i++)
+        if (strcmp(rest, views[i].name) == 0) {
             part(k);
-            parts[i].show(k->page, k->l, k->at);
+            views[i].show(k->page, k->l, k->at);
             flush(k);
             return;
         }
@@ -315,6 +317,31 @@ static void take_line(talk *k, const char *text)
     }
     refuse(k, "'%.*s' is no word here; %s%s%s", (int)(len > 60 ? 60 : len), word, near.name ? "did you mean '" : "'?' lists them", near.name ? near.name : "",
            near.name ? "'" : "");
+}
+
+static bool offer(fen_candidates *c, const char *candidate, const char *word, size_t len)
+{
+    return (len && !fen_names_begins(word, len, candidate)) || FEN_VEC_PUSH(&c->at, candidate);
+}
+
+fen_status fen_teach_complete(const char *line, size_t start, size_t end, fen_candidates *ret)
+{
+    const char *rest = line + strspn(line, " \t"), *word;
+    fen_candidates c = { .files = false };
+    bool kept = true;
+    if (rest >= line + start) {
+        for (size_t i = 0; i < FEN_COUNT(words); i++)
+            kept = offer(&c, words[i].name, line + start, end - start) && kept;
+    } else {
+        const size_t len = fen_names_word(&rest, &word);
+        for (size_t i = 0; i < FEN_COUNT(parts) && fen_names_same(word, len, "show") && rest >= line + start; i++)
+            kept = offer(&c, parts[i], line + start, end - start) && kept;
+    }
+    *ret = c;
+    if (kept)
+        return FEN_OK;
+    fen_candidates_free(ret);
+    return FEN_ENOMEM;
 }
 
 static void take_bytes(talk *k, fen_str *bytes)

@@ -7,6 +7,7 @@
 #ifndef FEN_TEACH_H
 #define FEN_TEACH_H
 
+#include "complete.h"
 #include "fenmend/lesson_view.h"
 #include "message.h"
 #include "reader.h"
@@ -25,13 +26,16 @@ typedef struct fen_teach {
     fen_sink *out, *err;
     fen_look look;
     uint32_t *line;       /* lines read of IN, counted on; or NULL */
-    bool later;           /* the rules at hand are loaded: say that what was learnt counts from the next start */
+    bool later;           /* questions go on by the rules that are loaded: say that what was learnt counts there from the next start */
 } fen_teach;
 
 /* FEN_EXIT_DONE: kept, or the verdict was right. FEN_EXIT_ATTENTION: no rule was kept, or one was
  * although settled verdicts change. *ret_kept: the case is among the settled ones now; *ret_rule: a
  * rule is in the pack that was not there. */
 fen_exit fen_teach_run(const fen_teach *teach, bool *ret_kept, bool *ret_rule);
+
+/* What the Tab key may put at a place of the dialogue's line; as fen_complete. */
+FEN_MUST_USE fen_status fen_teach_complete(const char *line, size_t start, size_t end, fen_candidates *ret);
 
 /* Where lessons go, for the prompt; borrowed. */
 typedef struct fen_lesson_places {

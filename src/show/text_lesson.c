@@ -243,8 +243,11 @@ void fen_show_proposals(fen_page *page, fen_lesson *l, size_t at)
             fen_page_say(page, FEN_TONE_PLAIN, t ? " and " : " if ");
             say_test(page, base, &p->tests[t]);
         }
-        fen_page_sayf(page, p->n_changed ? FEN_TONE_DANGER : FEN_TONE_PLAIN, ": %lu settled verdict%s would change%s", (unsigned long)p->n_changed,
-                      p->n_changed == 1 ? "" : "s", i == at ? " (the one at hand)" : "");
+        if (p->n_changed)
+            fen_page_sayf(page, FEN_TONE_DANGER, ": %lu settled verdict%s would change", (unsigned long)p->n_changed, p->n_changed == 1 ? "" : "s");
+        else if (fen_lesson_settled(l))
+            fen_page_say(page, FEN_TONE_PLAIN, ": no settled verdict would change");
+        fen_page_say(page, FEN_TONE_PLAIN, i == at ? " (the one at hand)" : "");
         fen_page_close(page);
     }
 }

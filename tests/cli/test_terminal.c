@@ -36,11 +36,12 @@ static char home[] = "/tmp/fenmend-home-XXXXXX";
 
 extern char **environ; /* POSIX declares it nowhere */
 static char *no_environment[] = {NULL};
-static char name[] = "fenmend", only[] = "--only-rules", rules[] = "--rules=" FEN_TESTS_DIR "/packs/small.yaml", today[] = "--today=2026-07-12";
+static char name[] = "fenmend", only[] = "--only-rules", rules[] = "--rules=" FEN_TESTS_DIR "/packs/small.yaml", today[] = "--today=2026-07-12",
+            triage[] = "triage", into[] = "--into=own.yaml", kept_in[] = "--kept-in=settled.yaml";
 
 static void be_the_program(const char *const *env, int slave)
 {
-    static char *args[] = {name, only, rules, today, NULL};
+    static char *args[] = {name, only, rules, today, triage, into, kept_in, NULL};
     char home_is[64];
     snprintf(home_is, sizeof home_is, "HOME=%s", home);
     environ = no_environment;
@@ -230,6 +231,34 @@ static void the_tab_key_completes_words_answers_and_files(void **state)
     expect("> ");
     keys("keep wan\t\r"); /* the file that is there now */
     expect("Kept in wanted-name.yaml");
+    expect("> ");
+    keys("quit\r");
+    ends_well();
+}
+
+static void the_tab_key_completes_the_words_of_a_lesson(void **state)
+{
+    (void)state;
+    start(80);
+    expect("kind> ");
+    keys("tr\t\r");
+    expect("heart> ");
+    keys("lesson mi\t\r");
+    expect("The verdict was");
+    expect("lesson> ");
+    keys("sh\tca\t\r");
+    expect("show case");
+    expect("The verdict was");
+    expect("lesson> ");
+    keys("bec\t\r"); /* no word here */
+    expect("is no word here");
+    expect("lesson> ");
+    keys("le\t\r");
+    expect("Nothing was kept.");
+    expect("> ");
+    keys("bec\tmi\t\r"); /* but here */
+    expect("because mineral-burn");
+    expect("Why mineral burn");
     expect("> ");
     keys("quit\r");
     ends_well();
@@ -457,6 +486,7 @@ int main(void)
         AT_HOME(control_d_leaves_and_says_what_is_not_kept),
         AT_HOME(control_d_on_nothing_lost_says_nothing),
         AT_HOME(the_tab_key_completes_words_answers_and_files),
+        AT_HOME(the_tab_key_completes_the_words_of_a_lesson),
         AT_HOME(two_tabs_list_what_is_possible),
         AT_HOME(the_history_is_kept_for_its_owner_alone),
         AT_HOME(the_history_follows_the_state_folder),

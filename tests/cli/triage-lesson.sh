@@ -41,6 +41,23 @@ lesson
 quit
 LINES
 tail -n 13 settled.yaml
+echo "--- two lessons in one run: the second is about the rules with the first"
+mkdir twice
+talk triage --into=twice/own.yaml --kept-in=twice/settled.yaml <<'LINES' | sed -n '/^The verdict was/,/^What spoke/p; /^Judged by/p; /kept in/,/next start/p'
+trap
+note crown soft
+note tray dry-often
+note smell no
+lesson drought
+keep
+note water-reading 300 ppm
+lesson
+keep
+lesson
+quit
+LINES
+grep '^  lesson-\|is\|>=\|for\|against' twice/own.yaml
+fenmend check --only-rules --rules=pack.yaml --rules=twice/own.yaml --format=csv twice/settled.yaml 2>/dev/null | cut -d, -f1,4
 echo "--- a later visit, of which nothing is told yet"
 cp "$here"/../lessons/porch.yaml .
 talk triage porch.yaml --into=own.yaml --kept-in=settled.yaml <<'LINES' | grep error

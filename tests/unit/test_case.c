@@ -547,9 +547,82 @@ static void settling_survives_every_failed_allocation(void **state)
     fen_case_free(c);
 }
 
+/* ---- to another base --------------------------------------------------------------------------- */
+
+/* The pack of these tests, with names before its own so that all its numbers are others; or with one gone. */
+static fen_base *other_base(bool gone)
+{
+    static const char before[] = "findings:\n  aaa: {name: a, ask: a, effort: glance, yes-no: {usual: 10 %}}\n"
+                                 "causes:\n  aaa: {name: a, about: a, usual: 1 %, urgency: weeks, harmless: no}\n"
+                                 "kinds:\n  aaa: {name: a}\n";
+    char path[160];
+    fen_problems *problems;
+    fen_base *other = NULL;
+    snprintf(path, sizeof path, "%s/before.yaml", folder);
+    assert_int_equal(fen_file_write(path, before, strlen(before), 0666), FEN_OK);
+    const char *paths[] = { path, FEN_TESTS_DIR "/packs/views.yaml" };
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    assert_int_equal(fen_base_load(paths, gone ? 1 : 2, problems, &other), FEN_OK);
+    fen_problems_free(problems);
+    assert_int_equal(unlink(path), 0);
+    return other;
+}
+
+static void a_case_is_carried_to_another_base_by_its_names(void **state)
+{
+    (void)state;
+    fen_str was, is;
+    fen_problems *problems;
+    fen_case *carried = NULL, *c = load_text(full);
+    fen_base *other = other_base(false);
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    assert_int_equal(fen_case_carry(base, c, other, problems, &carried), FEN_OK);
+    assert_int_not_equal(carried->kind, c->kind);
+    assert_int_not_equal(carried->visits[0].given[0].finding, c->visits[0].given[0].finding);
+    fen_str_init(&was, 1 << 20);
+    fen_str_init(&is, 1 << 20);
+    assert_int_equal(fen_case_write(base, c, true, &was), FEN_OK);
+    assert_int_equal(fen_case_write(other, carried, true, &is), FEN_OK);
+    assert_string_equal(is.at, was.at);
+    fen_str_free(&was);
+    fen_str_free(&is);
+    fen_case_free(carried);
+    fen_base_free(other);
+    carried = NULL;
+    other = other_base(true);
+    assert_int_equal(fen_case_carry(base, c, other, problems, &carried), FEN_EINPUT);
+    assert_null(carried);
+    assert_true(fen_problems_errors(problems) > 0);
+    fen_problems_free(problems);
+    fen_base_free(other);
+    fen_case_free(c);
+}
+
+static fen_status carry(void *arg)
+{
+    fen_case *carried = NULL;
+    fen_problems *problems = NULL;
+    fen_status st = fen_problems_new(&problems);
+    if (!st)
+        st = fen_case_carry(base, arg, base, problems, &carried);
+    fen_case_free(carried);
+    fen_problems_free(problems);
+    return st;
+}
+
+static void carrying_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    fen_case *c = load_text(full);
+    unit_refuse_each(carry, c);
+    fen_case_free(c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_case_is_carried_to_another_base_by_its_names),
+        cmocka_unit_test(carrying_survives_every_failed_allocation),
         cmocka_unit_test(every_part_of_a_case_is_read),
         cmocka_unit_test(visits_are_read_each_with_its_own_date),
         cmocka_unit_test(what_is_left_out_has_its_usual_value),

@@ -167,6 +167,50 @@ static void unattended_it_keeps_what_it_was_told_to(void **state)
     fen_free(settled);
 }
 
+static const struct { const char *line, *offers; } completions[] = {
+    { "", "keep narrow lighter another show case leave ?" },
+    { "l", "lighter leave" },
+    { "  KE", "keep" },
+    { "x", "" },
+    { "show ", "all case changes rule" },
+    { "show ca", "case" },
+    { " show c", "case changes" },
+    { "show all ", "" }, /* it takes one */
+    { "keep ", "" },
+};
+
+static void offered(const char *line, fen_str *ret)
+{
+    fen_candidates got;
+    size_t start = strlen(line);
+    while (start && line[start - 1] != ' ')
+        start--;
+    assert_int_equal(fen_teach_complete(line, start, strlen(line), &got), FEN_OK);
+    for (uint32_t i = 0; i < got.at.count; i++)
+        fen_str_printf(ret, "%s%s", i ? " " : "", got.at.at[i]);
+    assert_false(got.files);
+    fen_candidates_free(&got);
+}
+
+static void the_words_of_the_dialogue_are_completed(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(completions); i++) {
+        fen_str got;
+        fen_str_init(&got, 1024);
+        offered(completions[i].line, &got);
+        if (strcmp(got.at, completions[i].offers) != 0)
+            fail_msg("'%s' offers '%s'", completions[i].line, got.at);
+        fen_str_free(&got);
+    }
+    fen_candidates none;
+    const size_t before = fen_alloc_live();
+    fen_alloc_fail_at(0);
+    assert_int_equal(fen_teach_complete("", 0, 0, &none), FEN_ENOMEM);
+    fen_alloc_fail_at(FEN_ALLOC_NEVER_FAIL);
+    assert_int_equal(fen_alloc_live(), before);
+}
+
 static void lack_of_memory_is_told_and_nothing_leaks(void **state)
 {
     (void)state;
@@ -229,6 +273,7 @@ int main(void)
         TEST(leaving_and_the_end_of_input_keep_nothing_and_say_so),
         TEST(each_word_does_what_help_says),
         TEST(unattended_it_keeps_what_it_was_told_to),
+        TEST(the_words_of_the_dialogue_are_completed),
         TEST(lack_of_memory_is_told_and_nothing_leaks),
     };
     return cmocka_run_group_tests(tests, open_all, close_all);
