@@ -72,10 +72,11 @@ void fen_contrast_free(fen_contrast *c);
 /* The smallest set of given answers that, changed as told, gives another
  * leading cause; searched up to 3 changes. n_changes 0: none found. */
 typedef struct fen_change { fen_id finding; fen_answer to; } fen_change;
+#define FEN_FLIP_MOST 3 /* answers changed at once: of more, nobody would ask */
 typedef struct fen_flip {
     fen_id from, to;     /* leading cause now and then */
     double p;            /* of `to`, then */
-    fen_change change[3];
+    fen_change change[FEN_FLIP_MOST];
     size_t n_changes;
     bool exhaustive;     /* false: a work bound was reached before all sets of this size were tried */
 } fen_flip;

@@ -40,19 +40,6 @@ void fen_table_free(fen_table *t)
 
 /* ---- names ----------------------------------------------------------------------- */
 
-static bool name_char(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
-}
-
-static bool well_formed(const char *text, size_t len)
-{
-    for (size_t i = 0; i < len; i++)
-        if (!name_char(text[i]))
-            return false;
-    return len && len <= FEN_NAME_MAX && text[0] != '-' && text[len - 1] != '-';
-}
-
 /* What is written as an answer, in the letters of names; 0 if nothing is left of it.
  * The reader of cases passes over case and hyphens just so. */
 static size_t slug(const char *text, size_t len, char out[FEN_NAME_MAX])
@@ -60,7 +47,7 @@ static size_t slug(const char *text, size_t len, char out[FEN_NAME_MAX])
     size_t n = 0;
     for (size_t i = 0; i < len && n < FEN_NAME_MAX; i++) {
         const char c = text[i] >= 'A' && text[i] <= 'Z' ? (char)(text[i] - 'A' + 'a') : text[i];
-        if (name_char(c) && c != '-')
+        if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))
             out[n++] = c;
         else if (n && out[n - 1] != '-')
             out[n++] = '-';
@@ -91,7 +78,7 @@ void fen_table_end(fen_table *t)
 fen_status fen_table_settle(fen_table *t, const char *cause, size_t len)
 {
     uint32_t id;
-    if (!well_formed(cause, len) || (len == strlen("something-else") && memcmp(cause, "something-else", len) == 0))
+    if (!fen_name_formed(cause, len) || (len == strlen("something-else") && memcmp(cause, "something-else", len) == 0))
         return FEN_EINPUT;
     const fen_status st = fen_intern_add(t->causes, cause, len, &id);
     if (st)
@@ -109,7 +96,7 @@ static fen_status column_of(fen_table *t, const char *name, size_t len, uint32_t
     if (st || *ret < before)
         return st;
     fen_table_column c = { .name = fen_arena_text(t->arena, name, len), .answers = fen_intern_new() };
-    if (!well_formed(name, len) || (name[0] >= '0' && name[0] <= '9') || fen_word_reserved(name, len))
+    if (!fen_name_formed(name, len) || (name[0] >= '0' && name[0] <= '9') || fen_word_reserved(name, len))
         c.why = "it cannot be the name of a finding; use small letters, digits and hyphens";
     if (c.name && c.answers && FEN_VEC_PUSH(&t->columns, c))
         return FEN_OK;

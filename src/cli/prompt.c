@@ -213,20 +213,15 @@ static void take_bytes(fen_prompt *p, const fen_str *bytes)
 {
     fen_str text;
     fen_str_init(&text, 4 * FEN_LINE_MAX + 16);
-    if (memchr(bytes->at, '\0', bytes->len)) {
+    const char *line = fen_term_line(&text, bytes);
+    if (line)
+        take_line(p, line);
+    else if (fen_str_status(&text))
+        fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
+    else if (memchr(bytes->at, '\0', bytes->len))
         fen_prompt_refuse(p, "the line holds a zero byte; write plain text");
-    } else if (!fen_term_read(&text, bytes->at, bytes->len)) {
-        if (fen_str_status(&text))
-            fen_prompt_fault(p, NULL, FEN_ENOMEM, 0);
-        else
-            fen_prompt_refuse(p, "the line is not valid text; write it in UTF-8 or the character set of the locale");
-    } else {
-        size_t len = text.len;
-        const size_t start = strspn(text.at, " \t");
-        while (len > start && (text.at[len - 1] == ' ' || text.at[len - 1] == '\t'))
-            text.at[--len] = '\0';
-        take_line(p, text.at + start);
-    }
+    else
+        fen_prompt_refuse(p, "the line is not valid text; write it in UTF-8 or the character set of the locale");
     fen_str_free(&text);
 }
 

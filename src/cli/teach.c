@@ -348,16 +348,11 @@ static void take_bytes(talk *k, fen_str *bytes)
 {
     fen_str text;
     fen_str_init(&text, 4 * FEN_LINE_MAX + 16);
-    if (memchr(bytes->at, '\0', bytes->len) || !fen_term_read(&text, bytes->at, bytes->len)) {
-        if (!failed(k, fen_str_status(&text), NULL))
-            refuse(k, "the line is not valid text; write one of the words that '?' lists");
-    } else {
-        size_t len = text.len;
-        const size_t start = strspn(text.at, " \t");
-        while (len > start && (text.at[len - 1] == ' ' || text.at[len - 1] == '\t'))
-            text.at[--len] = '\0';
-        take_line(k, text.at + start);
-    }
+    const char *line = fen_term_line(&text, bytes);
+    if (line)
+        take_line(k, line);
+    else if (!failed(k, fen_str_status(&text), NULL))
+        refuse(k, "the line is not valid text; write one of the words that '?' lists");
     fen_str_free(&text);
 }
 

@@ -87,3 +87,14 @@ bool fen_term_read(fen_str *out, const char *text, size_t len)
     fen_str_put(out, text, len);
     return !fen_str_status(out);
 }
+
+const char *fen_term_line(fen_str *text, const fen_str *bytes)
+{
+    if (memchr(bytes->at, '\0', bytes->len) || !fen_term_read(text, bytes->at, bytes->len))
+        return NULL;
+    size_t len = text->len;
+    const size_t start = strspn(text->at, " \t");
+    while (len > start && (text->at[len - 1] == ' ' || text->at[len - 1] == '\t'))
+        text->at[--len] = '\0';
+    return text->at + start;
+}

@@ -29,4 +29,8 @@ bool fen_term_utf8(void);
  * locale's character set. false: they are in neither (or no memory). */
 bool fen_term_read(fen_str *out, const char *text, size_t len);
 
+/* The same of a line typed, without the blanks around it; it lies in TEXT, which is empty
+ * before. NULL: as above, or there is a zero byte in it. */
+const char *fen_term_line(fen_str *text, const fen_str *bytes);
+
 #endif

@@ -168,7 +168,7 @@ typedef struct flipping {
     fen_session *s;
     const alternative *alt;
     uint32_t n_alt, work, size;
-    uint32_t chosen[3];
+    uint32_t chosen[FEN_FLIP_MOST];
     fen_flip *best;
 } flipping;
 
@@ -234,7 +234,7 @@ static void look(flipping *k)
 
 static void choose(flipping *k, uint32_t from, uint32_t depth)
 {
-    if (depth == k->size || depth == 3) {
+    if (depth == k->size || depth == FEN_FLIP_MOST) {
         look(k);
         return;
     }
@@ -265,7 +265,7 @@ fen_status fen_why_flip(fen_session *s, fen_flip *ret)
     flipping k = { .s = s, .best = ret };
     fen_status st = list_alternatives(s, &alt, &k.n_alt);
     k.alt = alt;
-    for (k.size = 1; !st && k.size <= 3 && !ret->n_changes && ret->exhaustive; k.size++) {
+    for (k.size = 1; !st && k.size <= FEN_FLIP_MOST && !ret->n_changes && ret->exhaustive; k.size++) {
         fen_watch_begin(s);
         choose(&k, 0, 0);
         fen_watch_end(s);

@@ -102,19 +102,6 @@ void fen_loader_mend_name(fen_loader *l, fen_place at)
     l->meant = NULL;
 }
 
-static bool name_char(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
-}
-
-static bool well_formed(const char *text, size_t len)
-{
-    for (size_t i = 0; i < len; i++)
-        if (!name_char(text[i]))
-            return false;
-    return len && text[0] != '-' && text[len - 1] != '-';
-}
-
 bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
 {
     if (node->len > FEN_NAME_MAX) {
@@ -122,7 +109,7 @@ bool fen_loader_name(fen_loader *l, const fen_node *node, const char *noun)
                          "the name of this %s has %u letters", noun, node->len);
         return false;
     }
-    if (well_formed(node->text, node->len))
+    if (fen_name_formed(node->text, node->len))
         return true;
     if (node->len == 0)
         fen_loader_error(l, FEN_CODE_BAD_NAME, node->place, "write one of small letters, digits and hyphens",

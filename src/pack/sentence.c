@@ -30,6 +30,14 @@ static bool among(const char *const *words, size_t n, const char *word, size_t l
     return false;
 }
 
+bool fen_name_formed(const char *text, size_t len)
+{
+    for (size_t i = 0; i < len; i++)
+        if (!(text[i] >= 'a' && text[i] <= 'z') && !(text[i] >= '0' && text[i] <= '9') && text[i] != '-')
+            return false;
+    return len && len <= FEN_NAME_MAX && text[0] != '-' && text[len - 1] != '-';
+}
+
 bool fen_word_reserved(const char *word, size_t len)
 {
     return among(reserved, FEN_COUNT(reserved), word, len);

@@ -116,6 +116,8 @@ void fen_sentence_free(fen_sentence *s);
  * (*ret_len is then 0, or the bytes of the number). */
 bool fen_weight_read(const char *text, size_t len, fen_weight *ret_weight, size_t *ret_len);
 
+/* May a thing be called so: small letters, digits, hyphens within, at most FEN_NAME_MAX? */
+bool fen_name_formed(const char *text, size_t len);
 /* Words that have a meaning in sentences and cannot be names of findings or answers. */
 bool fen_word_reserved(const char *word, size_t len);
 bool fen_word_reserved_answer(const char *word, size_t len);

@@ -123,6 +123,16 @@ static inline bool in_yaml(const world *w, size_t i, const char *part)
 static const char porch[] = "case: porch\nkind: trap-plant\ndate: 2026-07-10\nfindings: {crown: soft, tray: dry-often, leaves: [limp], smell: no, "
                             "water-reading: 40 ppm}\nsettled: drought\n";
 
+/* With the settled cases of the test. */
+static inline void open_settled_world(world *w)
+{
+    char *settled;
+    size_t len;
+    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
+    open_world(w, "", settled, porch);
+    fen_free(settled);
+}
+
 static inline fen_base *with_rule(world *w, size_t i)
 {
     fen_base *after = NULL;

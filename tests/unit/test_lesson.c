@@ -299,11 +299,7 @@ static void proposals_come_in_the_order_promised(void **state)
 {
     (void)state;
     world w;
-    char *settled;
-    size_t len;
-    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
-    open_world(&w, "", settled, porch);
-    fen_free(settled);
+    open_settled_world(&w);
     propose(&w);
     assert_int_equal(fen_lesson_settled(w.l), 5);
     for (size_t i = 1; i < fen_lesson_count(w.l); i++) {
@@ -425,11 +421,7 @@ static void narrowing_ends_where_no_settled_verdict_changes(void **state)
 {
     (void)state;
     world w;
-    char *settled;
-    size_t len;
-    assert_int_equal(fen_file_read(FEN_TESTS_DIR "/lessons/settled.yaml", 1 << 20, &settled, &len), FEN_OK);
-    open_world(&w, "", settled, porch);
-    fen_free(settled);
+    open_settled_world(&w);
     propose(&w);
     for (size_t i = 0; i < fen_lesson_count(w.l); i++) {
         assert_true(fen_lesson_at(w.l, i)->n_changed > 0);

@@ -11,43 +11,18 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "support/holder.h"
 #include "unit.h"
 
 static char folder[] = "/tmp/fenmend-lock-XXXXXX";
 static char path[64], lock_file[64];
-
-/* Take the lock in a process of its own, say so, and hold it until told or killed. */
-static pid_t hold_elsewhere(int *ret_release)
-{
-    int ready[2], release[2];
-    char c;
-    assert_int_equal(pipe(ready), 0);
-    assert_int_equal(pipe(release), 0);
-    const pid_t child = fork();
-    assert_true(child >= 0);
-    if (child == 0) {
-        fen_lock lock = FEN_LOCK_NONE;
-        close(release[1]);
-        if (fen_lock_take(path, 0, &lock) != FEN_OK || write(ready[1], "x", 1) != 1)
-            _exit(1);
-        (void)!read(release[0], &c, 1);
-        fen_lock_give(&lock);
-        _exit(0);
-    }
-    close(ready[1]);
-    close(release[0]);
-    assert_int_equal(read(ready[0], &c, 1), 1);
-    close(ready[0]);
-    *ret_release = release[1];
-    return child;
-}
 
 static void a_second_process_is_refused_after_its_wait(void **state)
 {
     (void)state;
     int release, status;
     fen_lock lock = FEN_LOCK_NONE;
-    const pid_t child = hold_elsewhere(&release);
+    const pid_t child = hold_elsewhere(path, &release);
     errno = 0;
     assert_int_equal(fen_lock_take(path, 60, &lock), FEN_EIO);
     assert_int_equal(errno, EWOULDBLOCK);
@@ -64,7 +39,7 @@ static void a_second_process_gets_it_when_the_first_gives_it_back(void **state)
     (void)state;
     int release, status;
     fen_lock lock = FEN_LOCK_NONE;
-    const pid_t child = hold_elsewhere(&release);
+    const pid_t child = hold_elsewhere(path, &release);
     const pid_t later = fork();
     if (later == 0) {
         const struct timespec tenth = { 0, 100000000L };
@@ -84,7 +59,7 @@ static void a_killed_holder_holds_nobody_up(void **state)
     (void)state;
     int release, status;
     fen_lock lock = FEN_LOCK_NONE;
-    const pid_t child = hold_elsewhere(&release);
+    const pid_t child = hold_elsewhere(path, &release);
     assert_int_equal(kill(child, SIGKILL), 0);
     assert_int_equal(waitpid(child, &status, 0), child);
     close(release);
@@ -123,7 +98,7 @@ static void two_names_of_one_file_are_one_lock(void **state)
     assert_int_equal(fclose(f), 0);
     snprintf(alias, sizeof alias, "%s/alias.yaml", folder);
     assert_int_equal(symlink("x.yaml", alias), 0);
-    const pid_t child = hold_elsewhere(&release);
+    const pid_t child = hold_elsewhere(path, &release);
     assert_int_equal(fen_lock_take(alias, 0, &lock), FEN_EIO);
     assert_int_equal(errno, EWOULDBLOCK);
     close(release);

@@ -8,9 +8,9 @@
 
 #include "casebook/store.h"
 #include "fenmend/batch.h"
+#include "support/holder.h"
 #include "support/said.h"
 #include "util/file.h"
-#include "util/lock.h"
 #include "views.h"
 
 static fen_base *base;
@@ -204,33 +204,17 @@ static void a_file_that_cannot_be_read_is_not_written_over(void **state)
 static void a_second_writer_is_told_that_there_is_a_first(void **state)
 {
     (void)state;
-    int ready[2], release[2], status;
-    char c;
+    int release, status;
     fen_settled_put put;
     put_file(B);
-    assert_int_equal(pipe(ready), 0);
-    assert_int_equal(pipe(release), 0);
-    const pid_t child = fork();
-    if (child == 0) {
-        fen_lock lock = FEN_LOCK_NONE;
-        close(release[1]);
-        if (fen_lock_take(path, 0, &lock) != FEN_OK || write(ready[1], "x", 1) != 1)
-            _exit(1);
-        (void)!read(release[0], &c, 1);
-        fen_lock_give(&lock);
-        _exit(0);
-    }
-    assert_int_equal(read(ready[0], &c, 1), 1);
+    const pid_t child = hold_elsewhere(path, &release);
     assert_int_equal(keep(A, false, &put), FEN_EINPUT);
     assert_non_null(strstr(said, "/settled.yaml: error: another program is writing this file; say the same again when it is done [busy]\n"));
     file_is(B);
-    close(release[0]);
-    close(release[1]);
+    close(release);
     assert_int_equal(waitpid(child, &status, 0), child);
     assert_int_equal(status, 0);
     assert_int_equal(keep(A, false, &put), FEN_OK);
-    close(ready[0]);
-    close(ready[1]);
 }
 
 static void two_processes_that_keep_at_once_lose_nothing(void **state)
