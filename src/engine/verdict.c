@@ -6,9 +6,9 @@
 
 /* A cause this likely counts for the urgency of the whole, whatever ranks first; so do
  * causes that are this likely together, though none of them is alone. Rot, mites and thirst
- * at an eighth each are a danger that nobody may call harmless. */
-#define WORTH_WORRY 0.20
-#define WORTH_WORRY_TOGETHER 0.30
+ * at a tenth each are a danger that nobody may call harmless. */
+#define WORTH_WORRY 0.15
+#define WORTH_WORRY_TOGETHER 0.25
 
 static void raise_urgency(fen_verdict *v, fen_urgency u)
 {
