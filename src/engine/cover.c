@@ -46,35 +46,27 @@ static void use_test(void *ctx, fen_id test, bool negated)
         push_rule(w, s->base->net.sets[i]);
 }
 
-/* The first weight that R gives EFFECT's cause; 0 if that is another effect. */
-static fen_weight weight_by(const fen_rule *r, const fen_effect *effect)
+/* The signs that the fired rule R used. */
+static void list_used(fen_session *s, fen_id r)
 {
-    for (const fen_effect *e = r->effects; e < effect; e++)
-        if (e->op == FEN_WEIGH && e->target == effect->target)
-            return 0;
-    return effect->op == FEN_WEIGH ? effect->weight : 0;
+    struct fen_scratch *x = s->scratch;
+    sign_walk w = { s, x->have, 0 };
+    memset(w.bits, 0, x->words_present * sizeof *w.bits);
+    fen_new_stamp(s);
+    push_rule(&w, r);
+    while (w.n_stack)
+        fen_cond_walk(s->base, s->base->rules[x->rule_stack[--w.n_stack]].cond, false, use_test, &w);
 }
 
-/* The signs that a fired rule used are accounted for by every cause it speaks for. */
+/* They are accounted for by every cause it speaks for. */
 static void account(fen_session *s, fen_id r)
 {
     struct fen_scratch *x = s->scratch;
-    const fen_rule *rule = &s->base->rules[r];
-    bool used = false;
-    for (uint32_t i = 0; i < rule->n_effects; i++) {
-        const fen_id cause = rule->effects[i].target;
-        if (weight_by(rule, &rule->effects[i]) <= 0 || x->out0[cause])
-            continue;
-        if (!used) {
-            sign_walk w = { s, x->have, 0 };
-            memset(w.bits, 0, x->words * sizeof *w.bits);
-            fen_new_stamp(s);
-            push_rule(&w, r);
-            while (w.n_stack)
-                fen_cond_walk(s->base, s->base->rules[x->rule_stack[--w.n_stack]].cond, false, use_test, &w);
-            used = true;
-        }
-        for (uint32_t w = 0; w < x->words_present; w++)
+    const fen_net *net = &s->base->net;
+    list_used(s, r);
+    for (uint32_t i = net->explains_at[r]; i < net->explains_at[r + 1]; i++) {
+        const fen_id cause = net->explains[i];
+        for (uint32_t w = 0; w < x->words_present && !x->out0[cause]; w++)
             x->accounts[(size_t)cause * x->words + w] |= x->have[w];
     }
 }
@@ -82,12 +74,13 @@ static void account(fen_session *s, fen_id r)
 static void account_all(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
+    const uint32_t *at = s->base->net.explains_at;
     memset(x->accounts, 0, (size_t)s->base->n_causes * x->words * sizeof *x->accounts);
     if (!x->n_present)
         return;
     const fen_list rules = s->view->rules; /* others cannot have fired */
     for (uint32_t i = 0; i < rules.count; i++)
-        if (s->rule[rules.at[i]].fired && !s->rule[rules.at[i]].only_derives)
+        if (at[rules.at[i]] < at[rules.at[i] + 1] && s->rule[rules.at[i]].fired)
             account(s, rules.at[i]);
 }
 

@@ -288,6 +288,63 @@ static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
     return FEN_OK;
 }
 
+typedef struct sign_use {
+    const fen_base *base;
+    bool uses;
+} sign_use;
+
+/* A sign, or a derived value behind which one may stand. */
+static void note_sign(void *ctx, fen_id test, bool negated)
+{
+    const fen_base *base = ((sign_use *)ctx)->base;
+    const fen_test *t = &base->tests[test];
+    if (negated || t->op != FEN_TEST_ATOM)
+        return;
+    const fen_finding *f = &base->findings[t->finding];
+    ((sign_use *)ctx)->uses |= f->derived || f->options[t->option].sign;
+}
+
+/* How many; which, where CAUSES is given. */
+static uint32_t causes_spoken_for(const fen_base *base, fen_id r, fen_id *causes)
+{
+    const fen_rule *rule = &base->rules[r];
+    uint32_t n = 0;
+    for (uint32_t e = 0; e < rule->n_effects; e++) {
+        const fen_effect *x = &rule->effects[e];
+        bool again = x->op != FEN_WEIGH;
+        for (uint32_t before = 0; before < e && !again; before++)
+            again = rule->effects[before].op == FEN_WEIGH && rule->effects[before].target == x->target;
+        if (again || fen_base_rule_weight(base, r, x->target) <= 0)
+            continue;
+        if (causes)
+            causes[n] = x->target;
+        n++;
+    }
+    return n;
+}
+
+static fen_status lay_explains(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    uint32_t *at = fen_arena_take(a, (size_t)base->n_rules + 1, sizeof *at);
+    if (!at)
+        return FEN_ENOMEM;
+    at[0] = 0;
+    for (fen_id r = 0; r < base->n_rules; r++) {
+        sign_use w = { base, false };
+        fen_cond_walk(base, base->rules[r].cond, false, note_sign, &w);
+        at[r + 1] = at[r] + (w.uses ? causes_spoken_for(base, r, NULL) : 0);
+    }
+    fen_id *explains = fen_arena_take(a, at[base->n_rules], sizeof *explains);
+    if (!explains)
+        return FEN_ENOMEM;
+    for (fen_id r = 0; r < base->n_rules; r++)
+        if (at[r + 1] > at[r])
+            (void)causes_spoken_for(base, r, explains + at[r]);
+    net->explains_at = at;
+    net->explains = explains;
+    return FEN_OK;
+}
+
 static fen_status lay_kinds(const fen_base *base, fen_arena *a, fen_net *net)
 {
     uint64_t *up = fen_arena_zeroed(a, base->n_kinds, sizeof *up);
@@ -353,6 +410,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
         st = lay_setters(base, a, net);
     if (!st)
         st = lay_signs(base, a, net);
+    if (!st)
+        st = lay_explains(base, a, net);
     if (!st)
         st = fen_strata_find(base, rules, reterr_cycle);
     if (!st)

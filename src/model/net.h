@@ -38,6 +38,8 @@ typedef struct fen_net {
     const fen_id *signs;    /* atoms that are signs, ascending */
     const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
     uint32_t n_signs;
+    const uint32_t *explains_at; /* [n_rules + 1] */
+    const fen_id *explains; /* causes that a rule speaks for by signs: none if its condition uses no sign */
     uint32_t leaf_kinds;    /* kinds that are not groups */
     const uint64_t *kind_up; /* [n_kinds] the kind and all above it, as bits */
     fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
