@@ -24,14 +24,24 @@ static void file_problem(fen_loader *l, const char *path, fen_code code, const c
         fen_problems_add(l->problems, FEN_ERROR, code, place, NULL, right, "%s%s", wrong, detail);
 }
 
-/* A file named twice would give a message for every name in it. */
+static const char *last_part(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+/* A file named twice would give a message for every name in it. One that is met again on
+ * another way (the folder of the shipped packs is named from within it) is the same pack. */
 static bool is_here(fen_loader *l, const char *path)
 {
     for (uint32_t i = 0; i < l->files.count; i++) {
-        if (strcmp(l->files.at[i].source->path, path) != 0)
-            continue;
-        file_problem(l, path, FEN_CODE_DUPLICATE, "name it once", "the pack is named twice", "");
-        return true;
+        const char *here = l->files.at[i].source->path;
+        if (strcmp(here, path) == 0) {
+            file_problem(l, path, FEN_CODE_DUPLICATE, "name it once", "the pack is named twice", "");
+            return true;
+        }
+        if (strcmp(last_part(here), last_part(path)) == 0 && fen_file_same(here, path))
+            return true;
     }
     return false;
 }

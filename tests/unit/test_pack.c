@@ -580,6 +580,20 @@ static void a_pack_named_twice_is_one_problem(void **state)
     assert_null(strstr(said, "is declared already"));
 }
 
+static void a_pack_met_again_on_another_way_is_the_same_pack(void **state)
+{
+    (void)state;
+    const char *path = write_pack('a', cause_pack, strlen(cause_pack));
+    char other[2048], said[4096];
+    const char *slash = strrchr(path, '/');
+    assert_non_null(slash);
+    snprintf(other, sizeof other, "%.*s/.%s", (int)(slash - path), path, slash);
+    const char *paths[2] = { path, other };
+    fen_base *b;
+    assert_int_equal(load(paths, 2, said, sizeof said, &b), FEN_OK);
+    fen_base_free(b);
+}
+
 /* ---- the machine fails, and hostile input ---- */
 
 static void a_load_survives_every_failed_allocation(void **state)
@@ -779,6 +793,7 @@ int main(void)
         cmocka_unit_test(no_packs_at_all_are_an_empty_base),
         cmocka_unit_test(a_file_that_is_not_there_does_not_hide_the_others),
         cmocka_unit_test(a_pack_named_twice_is_one_problem),
+        cmocka_unit_test(a_pack_met_again_on_another_way_is_the_same_pack),
         cmocka_unit_test(a_load_survives_every_failed_allocation),
         cmocka_unit_test(a_refusal_survives_every_failed_allocation),
         cmocka_unit_test(a_pack_with_any_bytes_changed_is_read_or_refused),
