@@ -20,6 +20,7 @@ struct fen_worker {
     fen_session *other;          /* under the other base, if there is one */
     fen_problems *problems, *other_problems;
     fen_str scratch;             /* a case's id, an error's line */
+    fen_tree *tree;              /* of the unit at hand */
     /* of the piece at hand */
     fen_batch_task *task;
     const fen_unit *unit;
@@ -34,6 +35,8 @@ fen_status fen_worker_new(const fen_batch *b, fen_worker **ret_worker)
     w->b = b;
     fen_str_init(&w->scratch, FEN_SCALAR_MAX);
     fen_status st = fen_problems_new(&w->problems);
+    if (!st)
+        st = fen_tree_new(&w->tree);
     if (!st)
         st = fen_session_new(b->base, b->today, &w->session);
     if (!st && b->grade)
@@ -60,6 +63,7 @@ void fen_worker_free(fen_worker *w)
     fen_problems_free(w->problems);
     fen_problems_free(w->other_problems);
     fen_str_free(&w->scratch);
+    fen_tree_free(w->tree);
     fen_free(w);
 }
 
@@ -221,14 +225,10 @@ static fen_status take_root(fen_worker *w, const fen_source *src, const fen_node
 
 static fen_status read_yaml(fen_worker *w, const fen_source *src)
 {
-    fen_tree *tree = NULL;
-    fen_status st = fen_yaml_read(src, w->problems, &tree);
-    if (!st)
-        st = take_root(w, src, fen_tree_root(tree));
-    else if (st == FEN_EINPUT)
-        st = put_broken_unit(w);
-    fen_tree_free(tree);
-    return st;
+    const fen_status st = fen_tree_read(w->tree, src, w->problems);
+    if (st)
+        return st == FEN_EINPUT ? put_broken_unit(w) : st;
+    return take_root(w, src, fen_tree_root(w->tree));
 }
 
 static fen_status read_other(fen_worker *w, const fen_source *src)

@@ -41,6 +41,11 @@ typedef struct fen_tree fen_tree;
  * error ends reading; duplicate keys do not). An empty text gives an empty map. */
 FEN_MUST_USE fen_status fen_yaml_read(const fen_source *s, fen_problems *problems, fen_tree **ret_tree);
 void fen_tree_free(fen_tree *t);
+
+/* The same for who reads many: a tree without anything in it, and S read into it. What it held is gone, also
+ * after a failure, and its memory is used again. */
+FEN_MUST_USE fen_status fen_tree_new(fen_tree **ret_tree);
+FEN_MUST_USE fen_status fen_tree_read(fen_tree *t, const fen_source *s, fen_problems *problems);
 const fen_node *fen_tree_root(const fen_tree *t);
 
 /* The value of KEY in a map, or NULL. */

@@ -41,6 +41,26 @@ void fen_arena_free(fen_arena *a)
     fen_free(a);
 }
 
+void fen_arena_clear(fen_arena *a)
+{
+    block *kept = NULL;
+    while (a->newest) {
+        block *older = a->newest->older;
+        if (!older && a->newest->size == BLOCK_BYTES)
+            kept = a->newest;
+        else
+            fen_free(a->newest);
+        a->newest = older;
+    }
+    a->newest = kept;
+    a->total = 0;
+    if (kept) {
+        kept->used = 0;
+        kept->end = kept->size;
+        a->total = sizeof *kept + kept->size;
+    }
+}
+
 static block *grow(fen_arena *a, size_t need)
 {
     const size_t usual = a->newest && a->newest->size < BLOCK_MOST ? a->newest->size * 2 : a->newest ? BLOCK_MOST : BLOCK_BYTES;

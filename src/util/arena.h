@@ -12,6 +12,8 @@ typedef struct fen_arena fen_arena;
 
 fen_arena *fen_arena_new(void); /* NULL: no memory */
 void fen_arena_free(fen_arena *a);
+/* All that was taken is gone; a first block of the usual size stays, to be filled again. */
+void fen_arena_clear(fen_arena *a);
 /* COUNT * SIZE bytes, uninitialised; NULL: no memory or overflow. */
 void *fen_arena_take(fen_arena *a, size_t count, size_t size);
 void *fen_arena_zeroed(fen_arena *a, size_t count, size_t size);

@@ -22,7 +22,9 @@
         uint32_t count, cap;                                                                        \
     }
 
-#define FEN_VEC_ROOM(v, more) fen_vec_room((void **)&(v)->at, &(v)->cap, (v)->count, (more), sizeof *(v)->at)
+#define FEN_VEC_ROOM(v, more)                                                                       \
+    ((more) <= (v)->cap - (v)->count ||                                                             \
+     fen_vec_room((void **)&(v)->at, &(v)->cap, (v)->count, (more), sizeof *(v)->at))
 #define FEN_VEC_PUSH(v, ...) (FEN_VEC_ROOM((v), 1) && (((v)->at[(v)->count++] = (__VA_ARGS__)), true))
 #define FEN_VEC_FREE(v) (fen_free((v)->at), (v)->at = NULL, (v)->count = (v)->cap = 0)
 
