@@ -88,12 +88,21 @@ static bool meets_number(const fen_base *base, fen_id finding, fen_id option, fe
     return strlen(number) == t.len && memcmp(number, t.at, t.len) == 0;
 }
 
+/* Ends at the first difference: the other options are passed over by a letter. */
+static bool is_to_the_letter(fen_piece t, const char *id)
+{
+    size_t i = 0;
+    while (i < t.len && id[i] && id[i] == t.at[i])
+        i++;
+    return i == t.len && !id[i];
+}
+
 static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece t, way by)
 {
     const fen_option *o = &fen_base_finding(base, finding)->options[option];
     switch (by) {
     case BY_NAME:
-        return strlen(o->id) == t.len && memcmp(o->id, t.at, t.len) == 0;
+        return is_to_the_letter(t, o->id);
     case BY_ID:
         return fen_piece_match(t, o->id) == FEN_MATCH_ALL;
     case BY_SAY:

@@ -42,8 +42,13 @@ static int next(fold *f)
     return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : (unsigned char)c;
 }
 
+static bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
+
 fen_match fen_piece_match(fen_piece piece, const char *name)
 {
+    /* two letters that differ in more than case: nearly always, and no more needs looking at */
+    if (piece.len && is_letter(*piece.at) && is_letter(*name) && ((*piece.at ^ *name) & ~0x20))
+        return FEN_MATCH_NONE;
     const char *end = piece.at + piece.len;
     const char *name_end = name + strlen(name);
     fold want = { skip_blank(piece.at, end), end };
@@ -63,8 +68,11 @@ fen_piece fen_piece_trim(fen_piece piece)
 {
     while (piece.len && (*piece.at == ' ' || *piece.at == '\t' || *piece.at == '\n' || *piece.at == '\r'))
         piece.at++, piece.len--;
-    while (piece.len && strchr(" \t\r\n", piece.at[piece.len - 1]))
-        piece.len--;
+    for (const char *last; piece.len; piece.len--) {
+        last = piece.at + piece.len - 1;
+        if (*last != ' ' && *last != '\t' && *last != '\n' && *last != '\r')
+            break;
+    }
     return piece;
 }
 

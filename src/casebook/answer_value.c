@@ -186,14 +186,16 @@ fen_status fen_answer_date(const fen_finding *f, fen_piece t, int32_t today, dou
 {
     char is[FEN_SHORT_TEXT], day_text[FEN_DATE_TEXT];
     int32_t day;
-    fen_piece_short(t, is);
-    fen_fault_set(reterr_fault, FEN_CODE_BAD_VALUE, 0, t.len);
     if (!read_day(t, today, &day)) {
+        fen_piece_short(t, is);
+        fen_fault_set(reterr_fault, FEN_CODE_BAD_VALUE, 0, t.len);
         fen_fault_what(reterr_fault, "'%s' is not a date, but '%s' is one", is, f->id);
         fen_fault_right(reterr_fault, "write it as 2026-07-01 (year, month, day), or as '3 weeks ago'");
         return FEN_EINPUT;
     }
     if (day > today) {
+        fen_piece_short(t, is);
+        fen_fault_set(reterr_fault, FEN_CODE_BAD_VALUE, 0, t.len);
         fen_date_write(day_text, today);
         fen_fault_what(reterr_fault, "'%s' is after the day on which the plant was looked at, %s", is, day_text);
         fen_fault_right(reterr_fault, "write a date up to that day");

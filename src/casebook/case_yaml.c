@@ -389,9 +389,25 @@ static const case_key keys[] = {
 static const case_key *find_key(const char *text)
 {
     for (size_t i = 0; i < FEN_COUNT(keys); i++)
-        if (strcmp(keys[i].key, text) == 0)
+        if (keys[i].key[0] == text[0] && strcmp(keys[i].key, text) == 0)
             return &keys[i];
     return NULL;
+}
+
+/* The values of a case or of a visit, by key; NULL: not written. */
+typedef struct key_values {
+    const fen_node *of[FEN_COUNT(keys)];
+} key_values;
+
+static key_values find_values(const fen_node *map)
+{
+    key_values v = { 0 };
+    for (size_t i = 0; i < map->count; i++) {
+        const case_key *k = find_key(map->pairs[i].key->text);
+        if (k)
+            v.of[k - keys] = map->pairs[i].value;
+    }
+    return v;
 }
 
 static void complain_key(reader *r, const fen_node *key, bool in_visit)
@@ -431,19 +447,17 @@ static void check_keys(reader *r, const fen_node *map, bool in_visit)
     }
 }
 
-static void read_keys(reader *r, const fen_node *map, bool of_visit)
+static void read_keys(reader *r, const key_values *values, bool of_visit)
 {
-    for (size_t i = 0; i < FEN_COUNT(keys); i++) {
-        const fen_node *value = fen_node_get(map, keys[i].key);
-        if (value && keys[i].read && keys[i].of_visit == of_visit)
-            keys[i].read(r, value);
-    }
+    for (size_t i = 0; i < FEN_COUNT(keys); i++)
+        if (values->of[i] && keys[i].read && keys[i].of_visit == of_visit)
+            keys[i].read(r, values->of[i]);
 }
 
-static void read_visit(reader *r, const fen_node *map)
+static void read_visit(reader *r, const key_values *values)
 {
     r->visit = (fen_visit){ .date = r->today };
-    read_keys(r, map, true);
+    read_keys(r, values, true);
 }
 
 static void check_order(reader *r, const fen_node *item, const fen_visit *before)
@@ -478,7 +492,8 @@ static void read_visits(reader *r, const fen_node *node)
         }
         const size_t errors = fen_problems_errors(r->problems);
         check_keys(r, item, true);
-        read_visit(r, item);
+        const key_values values = find_values(item);
+        read_visit(r, &values);
         if (r->c.n_visits && errors == fen_problems_errors(r->problems))
             check_order(r, item, &visits[r->c.n_visits - 1]);
         visits[r->c.n_visits++] = r->visit;
@@ -501,11 +516,12 @@ static void read_case(reader *r, const fen_node *root, const char *stem)
     if (!can_be_read(r, root))
         return;
     check_keys(r, root, false);
-    read_keys(r, root, false);
+    const key_values values = find_values(root);
+    read_keys(r, &values, false);
     if (!fen_node_get(root, "visits")) {
         fen_visit *only = fen_arena_take(r->arena, 1, sizeof *only);
         r->lost = r->lost || !only;
-        read_visit(r, root);
+        read_visit(r, &values);
         if (only)
             *only = r->visit;
         r->c.visits = only;

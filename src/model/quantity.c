@@ -247,12 +247,34 @@ static size_t match_unit(input in, size_t i, const unit *u, char first)
     return best;
 }
 
+/* Is the rest from I just one of these NAMES, in letters of either case? */
+static bool is_all_that_is_left(input in, size_t i, const char *names)
+{
+    const char *rest = in.text + i;
+    const size_t len = in.len - i;
+    while (names) {
+        size_t k = 0;
+        while (k < len && names[k] && names[k] != '|' && names[k] == (rest[k] >= 'A' && rest[k] <= 'Z' ? rest[k] - 'A' + 'a' : rest[k]))
+            k++;
+        if (k == len && (names[k] == '|' || !names[k]))
+            return len > 0;
+        names = strchr(names + k, '|');
+        names += names != NULL;
+    }
+    return false;
+}
+
 /* The unit with the longest name at I. Units of dimension HINT are tried first: where
  * one of them takes all that is left, no other can take more. */
 static const unit *longest_unit(input in, size_t i, fen_dim hint, char first, size_t *ret_len)
 {
     const unit *found = NULL;
     size_t best = 0;
+    for (size_t k = 0; k < N_UNITS; k++) /* nearly always, and told at a glance */
+        if (units[k].dim == hint && is_all_that_is_left(in, i, units[k].names)) {
+            *ret_len = in.len - i;
+            return &units[k];
+        }
     for (int others = 0; others < 2 && i + best < in.len; others++)
         for (size_t k = 0; k < N_UNITS; k++) {
             if ((units[k].dim != hint) != others || (first && !strchr(units[k].names, first)))

@@ -88,6 +88,7 @@ static void what_does_not_fit_is_pointed_at(void **state)
         { "warm", 0 },
         { "5 zork", 2 },
         { "5 Cx", 2 },
+        { "5 c|deg c", 3 },           /* the names as the table has them are not one name */
         { "5 C x", 4 },
         { "5 C 6 C", 4 },
         { "--5 C", 1 },
