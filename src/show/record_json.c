@@ -12,38 +12,43 @@ const char *fen_urgency_name(fen_urgency u)
     return names[u];
 }
 
-/* Most of a line is its causes, so they are put together by hand, one append each. A
- * cause's name has at most FEN_NAME_MAX bytes. */
-static size_t lay_cause(char buf[FEN_NAME_MAX + 128], const char *name, double p, fen_weight score)
+/* A cause's name has at most FEN_NAME_MAX bytes; the rest of its entry is shorter than this. */
+#define ENTRY_MAX (FEN_NAME_MAX + FEN_NUMBER_MAX + FEN_DIGITS_FIXED + 40)
+
+static char *lay(char *at, const char *bytes, size_t len)
 {
-    static const char open[] = "{\"cause\":\"", chance[] = "\",\"p\":", of[] = ",\"score\":";
-    char *at = buf;
-    const size_t len = strlen(name);
-    memcpy(at, open, sizeof open - 1);
-    at += sizeof open - 1;
-    memcpy(at, name, len);
-    at += len;
-    memcpy(at, chance, sizeof chance - 1);
-    at += sizeof chance - 1;
+    memcpy(at, bytes, len);
+    return at + len;
+}
+
+#define LAY(at, literal) lay((at), (literal), sizeof(literal) - 1)
+
+/* Most of a line is its causes, so they are put together by hand. */
+static char *lay_cause(char *at, const char *name, double p, fen_weight score)
+{
+    at = LAY(at, "{\"cause\":\"");
+    at = lay(at, name, strlen(name));
+    at = LAY(at, "\",\"p\":");
     at += fen_digits_chance(at, p);
-    memcpy(at, of, sizeof of - 1);
-    at += sizeof of - 1;
+    at = LAY(at, ",\"score\":");
     at += fen_digits_fixed12(at, score);
     *at++ = '}';
-    return (size_t)(at - buf);
+    return at;
 }
 
 static void put_causes(fen_json_out *j, const fen_base *base, const fen_verdict *v)
 {
-    char buf[FEN_NAME_MAX + 129];
     fen_json_key(j, "causes");
     fen_json_open(j, '[');
-    buf[0] = ',';
-    for (uint32_t i = 0; i < v->ranking.count; i++) {
+    char *at = fen_str_room(j->text, (size_t)v->ranking.count * ENTRY_MAX);
+    for (uint32_t i = 0; at && i < v->ranking.count; i++) {
         const fen_id c = v->ranking.at[i];
-        const size_t len = lay_cause(buf + 1, fen_base_cause(base, c)->id, v->p[c], v->score[c]);
-        fen_str_put(j->text, buf + !i, len + !!i);
+        if (i)
+            *at++ = ',';
+        at = lay_cause(at, fen_base_cause(base, c)->id, v->p[c], v->score[c]);
     }
+    if (at)
+        fen_str_end(j->text, at);
     fen_json_close(j, ']');
 }
 

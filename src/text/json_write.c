@@ -75,10 +75,17 @@ static void put_text(fen_str *out, const char *text)
     fen_str_putc(out, '"');
 }
 
+static void put_name(fen_str *out, const char *name)
+{
+    fen_str_putc(out, '"');
+    fen_str_puts(out, name);
+    fen_str_putc(out, '"');
+}
+
 void fen_json_key(fen_json_out *j, const char *key)
 {
     separate(j);
-    put_text(j->text, key);
+    put_name(j->text, key);
     fen_str_putc(j->text, ':');
     j->comma = false;
 }
@@ -95,9 +102,7 @@ void fen_json_text(fen_json_out *j, const char *text)
 void fen_json_name(fen_json_out *j, const char *name)
 {
     separate(j);
-    fen_str_putc(j->text, '"');
-    fen_str_puts(j->text, name);
-    fen_str_putc(j->text, '"');
+    put_name(j->text, name);
 }
 
 void fen_json_bool(fen_json_out *j, bool value)

@@ -21,7 +21,7 @@ static inline fen_json_out fen_json_begin(fen_str *text) { return (fen_json_out)
 
 void fen_json_open(fen_json_out *j, char bracket);  /* '{' or '[' */
 void fen_json_close(fen_json_out *j, char bracket); /* '}' or ']' */
-void fen_json_key(fen_json_out *j, const char *key);
+void fen_json_key(fen_json_out *j, const char *key); /* one of ours: it needs no look, as a name */
 void fen_json_text(fen_json_out *j, const char *text); /* NULL: null */
 void fen_json_bool(fen_json_out *j, bool value);
 void fen_json_count(fen_json_out *j, uint64_t value);

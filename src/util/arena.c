@@ -46,7 +46,7 @@ void fen_arena_clear(fen_arena *a)
     block *kept = NULL;
     while (a->newest) {
         block *older = a->newest->older;
-        if (!older && a->newest->size == BLOCK_BYTES)
+        if (!kept && a->newest->size == BLOCK_BYTES)
             kept = a->newest;
         else
             fen_free(a->newest);
@@ -55,6 +55,7 @@ void fen_arena_clear(fen_arena *a)
     a->newest = kept;
     a->total = 0;
     if (kept) {
+        kept->older = NULL;
         kept->used = 0;
         kept->end = kept->size;
         a->total = sizeof *kept + kept->size;

@@ -71,7 +71,23 @@ void fen_str_puts(fen_str *s, const char *text)
 
 void fen_str_putc(fen_str *s, char c)
 {
-    fen_str_put(s, &c, 1);
+    if (s->failed || s->len + 1 >= s->cap) {
+        fen_str_put(s, &c, 1);
+        return;
+    }
+    s->at[s->len++] = c;
+    s->at[s->len] = '\0';
+}
+
+char *fen_str_room(fen_str *s, size_t more)
+{
+    return room(s, more) ? s->at + s->len : NULL;
+}
+
+void fen_str_end(fen_str *s, const char *end)
+{
+    s->len = (size_t)(end - s->at);
+    s->at[s->len] = '\0';
 }
 
 void fen_str_vprintf(fen_str *s, const char *format, va_list args)

@@ -53,6 +53,26 @@ static void small_things_share_few_blocks(void **state)
     fen_arena_free(a);
 }
 
+static void a_cleared_arena_is_filled_again_without_more_memory(void **state)
+{
+    (void)state;
+    fen_arena *a = fen_arena_new();
+    fen_arena_clear(a); /* nothing yet */
+    assert_int_equal(fen_arena_bytes(a), 0);
+    assert_non_null(fen_arena_take(a, 1000, 16));
+    const size_t first = fen_arena_bytes(a), before = fen_alloc_calls();
+    for (int round = 0; round < 50; round++) {
+        fen_arena_clear(a);
+        assert_string_equal(fen_arena_text(a, "crown rot", 9), "crown rot");
+        assert_non_null(fen_arena_take(a, 1000, 16));
+    }
+    assert_int_equal(fen_alloc_calls(), before);
+    assert_non_null(fen_arena_take(a, 1000000, 16));
+    fen_arena_clear(a); /* what was large is given back */
+    assert_int_equal(fen_arena_bytes(a), first);
+    fen_arena_free(a);
+}
+
 static void a_size_that_overflows_gives_nothing(void **state)
 {
     (void)state;
@@ -86,6 +106,7 @@ int main(void)
         cmocka_unit_test(things_do_not_overlap_and_suit_every_type),
         cmocka_unit_test(texts_and_copies_are_what_was_given),
         cmocka_unit_test(small_things_share_few_blocks),
+        cmocka_unit_test(a_cleared_arena_is_filled_again_without_more_memory),
         cmocka_unit_test(a_size_that_overflows_gives_nothing),
         cmocka_unit_test(filling_survives_every_failed_allocation),
     };

@@ -83,6 +83,26 @@ static void a_million_bytes_take_few_allocations(void **state)
     fen_str_free(&s);
 }
 
+static void what_is_written_by_hand_stands_after_what_was_there(void **state)
+{
+    (void)state;
+    fen_str s;
+    fen_str_init(&s, 10);
+    fen_str_puts(&s, "abc");
+    char *at = fen_str_room(&s, 7);
+    assert_non_null(at);
+    memcpy(at, "1234567", 7);
+    fen_str_end(&s, at + 4);
+    assert_string_equal(s.at, "abc1234");
+    assert_int_equal(s.len, 7);
+    assert_null(fen_str_room(&s, 4)); /* over the largest size */
+    assert_int_equal(fen_str_status(&s), FEN_ENOMEM);
+    assert_string_equal(s.at, "abc1234");
+    fen_str_putc(&s, 'x'); /* there is room, but a part was lost */
+    assert_string_equal(s.at, "abc1234");
+    fen_str_free(&s);
+}
+
 static fen_status build(void *arg)
 {
     (void)arg;
@@ -110,6 +130,7 @@ int main(void)
         cmocka_unit_test(a_text_fills_to_its_largest_size_and_not_beyond),
         cmocka_unit_test(an_append_that_does_not_fit_adds_no_part_of_itself),
         cmocka_unit_test(a_million_bytes_take_few_allocations),
+        cmocka_unit_test(what_is_written_by_hand_stands_after_what_was_there),
         cmocka_unit_test(building_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

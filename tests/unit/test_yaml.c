@@ -462,6 +462,38 @@ static fen_status read_one(void *arg)
     return st;
 }
 
+static void a_tree_that_is_read_into_again_holds_the_last_text_alone(void **state)
+{
+    (void)state;
+    static const struct { const char *text; fen_status st; const char *tree; } rows[] = {
+        { "a: [b, c]\nd: {e: f}\n", FEN_OK, "{a: [b, c], d: {e: f}}" },
+        { "a: [b, {c: \"\n", FEN_EINPUT, NULL }, /* stops with three of them open */
+        { "- x\n", FEN_OK, "[x]" },
+        { "a: 1\na: 2\n", FEN_EINPUT, NULL },
+        { "", FEN_OK, "{}" },
+        { "a: 1\nb: 2\n", FEN_OK, "{a: 1, b: 2}" },
+    };
+    fen_tree *tree = NULL;
+    assert_int_equal(fen_tree_new(&tree), FEN_OK);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        fen_problems *problems;
+        fen_source *source;
+        fen_str out;
+        assert_int_equal(fen_problems_new(&problems), FEN_OK);
+        assert_int_equal(fen_source_text("a.yaml", rows[i].text, strlen(rows[i].text), problems, &source), FEN_OK);
+        assert_int_equal(fen_tree_read(tree, source, problems), rows[i].st);
+        fen_str_init(&out, 1000);
+        if (!rows[i].st)
+            show(&out, fen_tree_root(tree));
+        assert_string_equal(out.at, rows[i].tree ? rows[i].tree : "");
+        assert_int_equal(fen_problems_count(problems) > 0, rows[i].st != FEN_OK);
+        fen_str_free(&out);
+        fen_source_free(source);
+        fen_problems_free(problems);
+    }
+    fen_tree_free(tree);
+}
+
 static void reading_survives_every_failed_allocation(void **state)
 {
     (void)state;
@@ -492,6 +524,7 @@ int main(void)
         cmocka_unit_test(deep_nesting_is_refused_at_once),
         cmocka_unit_test(what_tempts_to_quadratic_time_is_read_in_linear),
         cmocka_unit_test(mutated_bytes_never_do_worse_than_a_problem),
+        cmocka_unit_test(a_tree_that_is_read_into_again_holds_the_last_text_alone),
         cmocka_unit_test(reading_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
