@@ -30,11 +30,6 @@
 
 #include "fenmend/session.h"
 
-typedef struct fen_given {
-    fen_id finding;
-    fen_answer answer;
-} fen_given;
-
 typedef struct fen_visit {
     int32_t date;          /* day number */
     const fen_given *given; /* in the order written */

@@ -33,6 +33,12 @@ void fen_session_set_today(fen_session *s, int32_t today);
  * change, if FINDING is derived, the picks do not fit its options, or the value
  * is not a finite number within the finding's limits (a date: not after today). */
 FEN_MUST_USE fen_status fen_session_answer(fen_session *s, fen_id finding, fen_answer answer);
+typedef struct fen_given {
+    fen_id finding;
+    fen_answer answer;
+} fen_given;
+/* The same with N answers at once, which is less work than one after the other. */
+FEN_MUST_USE fen_status fen_session_answer_all(fen_session *s, const fen_given *given, size_t n);
 fen_answer fen_session_given(const fen_session *s, fen_id finding);
 /* All answers back to open. */
 void fen_session_clear(fen_session *s);

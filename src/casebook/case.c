@@ -33,9 +33,9 @@ void fen_case_free(fen_case *c)
         fen_arena_free(((owned_case *)(void *)c)->arena);
 }
 
-static void give(fen_session *s, fen_id finding, fen_answer a)
+static void give(fen_session *s, const fen_given *given, size_t n)
 {
-    const fen_status st = fen_session_answer(s, finding, a);
+    const fen_status st = fen_session_answer_all(s, given, n);
     assert(st == FEN_OK); /* the reader has checked all that a session checks */
     (void)st;
 }
@@ -44,12 +44,11 @@ void fen_case_answer(const fen_case *c, size_t visit, fen_session *s)
 {
     assert(visit < c->n_visits);
     const fen_visit *v = &c->visits[visit];
-    if (c->kind != FEN_NONE)
-        give(s, FEN_KIND_FINDING, (fen_answer){ FEN_KNOWN, UINT64_C(1) << c->kind, 0.0 });
-    else if (c->kind_unsure)
-        give(s, FEN_KIND_FINDING, (fen_answer){ FEN_UNSURE, 0, 0.0 });
-    for (size_t i = 0; i < v->n_given; i++)
-        give(s, v->given[i].finding, v->given[i].answer);
+    const bool known = c->kind != FEN_NONE;
+    const fen_given kind = { FEN_KIND_FINDING, { known ? FEN_KNOWN : FEN_UNSURE, known ? UINT64_C(1) << c->kind : 0, 0.0 } };
+    if (known || c->kind_unsure)
+        give(s, &kind, 1);
+    give(s, v->given, v->n_given);
 }
 
 /* A case being made from a session; every part goes into the arena. */

@@ -61,17 +61,24 @@ static void ready(fen_session *s, fen_id r)
         queue_fire(s, r);
 }
 
-/* A part of NODE came to hold. */
-static void hold(fen_session *s, uint32_t node)
+/* All parts of NODE have come to hold. */
+static void hold_whole(fen_session *s, uint32_t node)
 {
     const uint32_t n_rules = s->base->net.n_rules;
-    while (--s->left[node] == 0) {
+    do {
         if (node < n_rules) {
             ready(s, node);
             return;
         }
         node = s->base->net.parent[node - n_rules];
-    }
+    } while (--s->left[node] == 0);
+}
+
+/* A part of NODE came to hold; seldom the last one. */
+static inline void hold(fen_session *s, uint32_t node)
+{
+    if (--s->left[node] == 0)
+        hold_whole(s, node);
 }
 
 static void shake(fen_session *s, fen_id r)
@@ -111,16 +118,20 @@ static void release_literal(fen_session *s, uint32_t literal)
         release(s, v->occ[i]);
 }
 
-static void set_truth(fen_session *s, fen_id test, fen_truth now)
+static void change_truth(fen_session *s, fen_id test, fen_truth now)
 {
     const fen_truth was = s->truth[test];
-    if (was == now)
-        return;
     s->truth[test] = now;
     if (was)
         release_literal(s, 2 * test + (was < 0));
     if (now)
         hold_literal(s, 2 * test + (now < 0));
+}
+
+static inline void set_truth(fen_session *s, fen_id test, fen_truth now)
+{
+    if (s->truth[test] != now)
+        change_truth(s, test, now);
 }
 
 static void queue_settle(fen_session *s, fen_id finding)
@@ -251,9 +262,18 @@ static void apply_others(fen_session *s, const fen_rule *rule, int sign)
     }
 }
 
+static void log_rule(fen_session *s, fen_id r)
+{
+    if (s->rule[r].logged)
+        return;
+    s->rule[r].logged = true;
+    s->log[s->n_log++] = r;
+}
+
 static void fire(fen_session *s, fen_id r)
 {
     s->rule[r].fired = true;
+    log_rule(s, r);
     derive_all(s, r, true);
     if (s->rule[r].only_derives)
         return;
@@ -269,6 +289,7 @@ static void fire(fen_session *s, fen_id r)
 static void unfire(fen_session *s, fen_id r)
 {
     s->rule[r].fired = false;
+    log_rule(s, r);
     derive_all(s, r, false);
     if (s->rule[r].only_derives)
         return;
@@ -387,10 +408,18 @@ static void refresh(fen_session *s, fen_id finding)
         set_truth(s, net->reads[i], fen_truth_of(s, net->reads[i]));
 }
 
-static void set_answer(fen_session *s, fen_id finding, fen_answer answer)
+/* What the tests see, but not yet what follows from it. */
+static void put_answer(fen_session *s, fen_id finding, fen_answer answer)
 {
+    if (finding != FEN_KIND_FINDING)
+        s->n_given += (answer.state != FEN_OPEN) - (uint32_t)(s->given[finding].state != FEN_OPEN);
     s->given[finding] = answer;
     refresh(s, finding);
+}
+
+static void set_answer(fen_session *s, fen_id finding, fen_answer answer)
+{
+    put_answer(s, finding, answer);
     propagate(s);
 }
 
@@ -399,7 +428,8 @@ static void set_answer(fen_session *s, fen_id finding, fen_answer answer)
 static void change_kind(fen_session *s, fen_answer answer)
 {
     const fen_list asked = s->base->net.whole.findings;
-    for (uint32_t i = 0; i < asked.count; i++) {
+    const uint32_t n_given = s->n_given;
+    for (uint32_t i = 0; n_given && i < asked.count; i++) {
         const fen_id f = asked.at[i];
         s->set_by[f] = s->given[f];
         if (s->given[f].state != FEN_OPEN)
@@ -407,7 +437,7 @@ static void change_kind(fen_session *s, fen_answer answer)
     }
     s->view = fen_view_of(s->base, &answer);
     set_answer(s, FEN_KIND_FINDING, answer);
-    for (uint32_t i = 0; i < asked.count; i++)
+    for (uint32_t i = 0; n_given && i < asked.count; i++)
         if (s->set_by[asked.at[i]].state != FEN_OPEN)
             set_answer(s, asked.at[i], s->set_by[asked.at[i]]);
 }
@@ -418,6 +448,45 @@ void fen_chain_answer(fen_session *s, fen_id finding, fen_answer answer)
         change_kind(s, answer);
     else
         set_answer(s, finding, answer);
+}
+
+void fen_chain_answer_all(fen_session *s, const fen_given *given, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (given[i].finding == FEN_KIND_FINDING)
+            fen_chain_answer(s, FEN_KIND_FINDING, given[i].answer);
+        else
+            put_answer(s, given[i].finding, given[i].answer);
+    propagate(s);
+}
+
+/* -- setting back --------------------------------------------------------------- */
+
+static const void *fresh_of(const fen_session *s, const void *state)
+{
+    return s->fresh + ((const unsigned char *)state - (const unsigned char *)s->given);
+}
+
+static void set_rule_back(fen_session *s, fen_id r)
+{
+    memcpy(&s->rule[r], fresh_of(s, &s->rule[r]), sizeof *s->rule);
+}
+
+/* Of rules and derived values only those are other than fresh that are in the log, that it sets, and that it goes over. */
+void fen_chain_set_back(fen_session *s)
+{
+    const fen_net *net = &s->base->net;
+    memcpy(s->given, s->fresh, s->plain_size);
+    for (uint32_t i = 0; i < s->n_log; i++) {
+        const fen_id r = s->log[i];
+        set_rule_back(s, r);
+        for (uint32_t k = net->derives_at[r]; k < net->derives_at[r + 1]; k++)
+            memcpy(&s->atom[net->derives[k]], fresh_of(s, &s->atom[net->derives[k]]), sizeof *s->atom);
+        for (uint32_t k = 0; k < s->base->rules[r].over.count; k++)
+            set_rule_back(s, s->base->rules[r].over.at[k]);
+    }
+    s->n_log = s->n_given = 0;
+    s->view = fen_view_of(s->base, &s->given[FEN_KIND_FINDING]);
 }
 
 /* Nodes that need nothing hold from the start; inner ones tell their parent,

@@ -43,14 +43,16 @@ static void lay_state(layout *l, fen_session *s)
     LAY(s->given, b->n_findings);
     LAY(s->skipped, b->n_findings);
     LAY(s->truth, b->n_tests);
-    LAY(s->rule, b->n_rules);
     LAY(s->left, net->n_nodes);
-    LAY(s->atom, net->n_atoms);
     LAY(s->score, b->n_causes);
     LAY(s->excluded, b->n_causes);
     LAY(s->raised, b->n_hazards);
+    s->plain_size = l->used - from;
+    LAY(s->rule, b->n_rules);
+    LAY(s->atom, net->n_atoms);
     s->fresh_size = l->used - from;
     s->fresh = s->fresh_size <= FEN_FRESH_MAX ? lay(l, s->fresh_size, 1) : NULL;
+    LAY(s->log, b->n_rules);
     LAY(s->set_by, b->n_findings);
     LAY(s->ready, b->n_rules);
     LAY(s->fire_head, net->n_strata);
@@ -164,6 +166,14 @@ static void take_all_back(fen_session *s)
     }
 }
 
+static void keep_fresh(fen_session *s)
+{
+    while (s->n_log)
+        s->rule[s->log[--s->n_log]].logged = false;
+    if (s->fresh)
+        memcpy((void *)(uintptr_t)s->fresh, s->given, s->fresh_size);
+}
+
 fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **ret_session)
 {
     fen_session *s = fen_calloc(1, sizeof *s);
@@ -186,8 +196,7 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
     x->worked_out = (fen_outlook){ .norms = x->norms, .shift = x->shift, .ends = x->ends };
     fen_chain_start(s);
     take_all_back(s);
-    if (s->fresh)
-        memcpy((void *)(uintptr_t)s->fresh, s->given, s->fresh_size);
+    keep_fresh(s);
     *ret_session = s;
     return FEN_OK;
 }
@@ -209,7 +218,7 @@ void fen_session_set_today(fen_session *s, int32_t today)
     if (s->today == today)
         return;
     s->today = today;
-    for (fen_id f = 0; f < s->base->n_findings; f++)
+    for (fen_id f = 0; s->n_given && f < s->base->n_findings; f++)
         if (s->base->findings[f].type == FEN_DATE && s->given[f].state == FEN_KNOWN) {
             assert(s->given[f].value <= today);
             fen_chain_answer(s, f, s->given[f]);
@@ -228,6 +237,16 @@ fen_status fen_session_answer(fen_session *s, fen_id finding, fen_answer answer)
     return FEN_OK;
 }
 
+fen_status fen_session_answer_all(fen_session *s, const fen_given *given, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!fen_answer_fits(s, given[i].finding, &given[i].answer))
+            return FEN_EINPUT;
+    fen_chain_answer_all(s, given, n);
+    s->scratch->weighed = s->scratch->judged = false;
+    return FEN_OK;
+}
+
 fen_answer fen_session_given(const fen_session *s, fen_id finding)
 {
     return s->given[finding];
@@ -236,20 +255,16 @@ fen_answer fen_session_given(const fen_session *s, fen_id finding)
 /* To take an answer back costs about as much as to copy four thousand bytes. */
 static bool is_copying_cheaper(const fen_session *s)
 {
-    size_t n = 0;
-    for (fen_id f = 0; f < s->base->n_findings; f++)
-        n += s->given[f].state != FEN_OPEN;
-    return s->fresh && n * 4096 >= s->fresh_size;
+    const size_t n = s->n_given + (s->given[FEN_KIND_FINDING].state != FEN_OPEN);
+    return s->fresh && n * 4096 >= s->plain_size;
 }
 
 void fen_session_clear(fen_session *s)
 {
-    if (is_copying_cheaper(s)) {
-        memcpy(s->given, s->fresh, s->fresh_size);
-        s->view = fen_view_of(s->base, &s->given[FEN_KIND_FINDING]);
-    } else {
+    if (is_copying_cheaper(s))
+        fen_chain_set_back(s);
+    else
         take_all_back(s);
-    }
     s->scratch->weighed = s->scratch->judged = false;
 }
 

@@ -22,6 +22,7 @@ typedef struct rule_state {
     bool loops : 1;    /* helps to set what its condition reads */
     bool shaken : 1;   /* loops, and lost a part of its condition: is what is left its own doing? */
     bool only_derives : 1; /* no other effects, goes over nothing */
+    bool logged : 1;   /* listed in the session's log */
 } rule_state;
 
 typedef struct atom_state { /* of derived findings only */
@@ -37,18 +38,21 @@ struct fen_session {
     const fen_base *base;
     const fen_view *view; /* by the kind's answer; who hears of answers */
     int32_t today;
-    /* from here to `raised` one stretch of memory, so that all can be set back at once */
+    uint32_t n_given;     /* findings answered beside the kind */
+    /* from here to `atom` one stretch of memory, of which a copy is kept */
     fen_answer *given;    /* [n_findings] */
     bool *skipped;        /* [n_findings] */
     fen_truth *truth;     /* [n_tests] as told to the rules; read through fen_truth_now */
-    rule_state *rule;     /* [n_rules] */
     int32_t *left;        /* [n_nodes] parts still to hold, roots first; <= 0: the condition holds */
-    atom_state *atom;     /* [n_atoms] */
     fen_weight *score;    /* [n_causes] */
     uint32_t *excluded;   /* [n_causes] fired rules that exclude it */
     uint32_t *raised;     /* [n_hazards] fired rules that raise it */
-    const void *fresh;    /* the stretch with no answer given; NULL: it is too long to be kept */
-    size_t fresh_size;
+    rule_state *rule;     /* [n_rules] */
+    atom_state *atom;     /* [n_atoms] */
+    const unsigned char *fresh; /* the stretch with no answer given; NULL: it is too long to be kept */
+    size_t fresh_size, plain_size; /* of the stretch, and of its part before the rules, set back as a whole */
+    fen_id *log;          /* [n_rules] all that fired or ceased to since the stretch was fresh, each once */
+    uint32_t n_log;
     fen_answer *set_by;   /* [n_findings] while the kind changes: the other answers */
     /* queues of one propagation, all empty between two */
     uint32_t firing;      /* the stratum whose rules are being fired, or FEN_NONE */
@@ -74,6 +78,10 @@ struct fen_session {
 void fen_chain_start(fen_session *s);
 /* Set one answer, known to be fit, and bring everything up to date. */
 void fen_chain_answer(fen_session *s, fen_id finding, fen_answer answer);
+/* Several of them, brought up to date once. */
+void fen_chain_answer_all(fen_session *s, const fen_given *given, size_t n);
+/* Back to the fresh state that is kept. */
+void fen_chain_set_back(fen_session *s);
 
 /* Causes whose score or exclusion changes from now on are listed in s->touched. */
 void fen_watch_begin(fen_session *s);
@@ -89,7 +97,10 @@ fen_truth fen_truth_of(const fen_session *s, fen_id test);
 fen_truth fen_truth_of_kinds(const fen_session *s, fen_list kinds);
 /* What an expression comes to, if all its findings are known. */
 bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value);
-bool fen_in_range(const fen_test *t, double value);
+static inline bool fen_in_range(const fen_test *t, double value)
+{
+    return (t->lo_open ? value > t->lo : value >= t->lo) && (t->hi_open ? value < t->hi : value <= t->hi);
+}
 /* Does the answer fit the finding? */
 bool fen_answer_fits(const fen_session *s, fen_id finding, const fen_answer *a);
 

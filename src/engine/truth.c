@@ -7,11 +7,6 @@
 #include "state.h"
 #include "util/limits.h"
 
-bool fen_in_range(const fen_test *t, double value)
-{
-    return (t->lo_open ? value > t->lo : value >= t->lo) && (t->hi_open ? value < t->hi : value <= t->hi);
-}
-
 /* A finding as rules see it: a date is its age in days on the case's day. */
 static bool number_of(const fen_session *s, fen_id finding, double *ret_value)
 {

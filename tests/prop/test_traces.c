@@ -19,7 +19,7 @@
 
 enum { MOST_STEPS = 24 };
 
-typedef enum step_type { ANSWER, TAKE_BACK, SUPPOSE, SKIP, UNSKIP, CLEAR, STEP_TYPES } step_type;
+typedef enum step_type { ANSWER, ANSWER_ALL, TAKE_BACK, SUPPOSE, SKIP, UNSKIP, CLEAR, STEP_TYPES } step_type;
 
 typedef struct step {
     step_type type;
@@ -46,13 +46,13 @@ static fen_id random_asked(const rb_base *b, rb_rng *r)
 
 static void make_trace(const rb_base *b, uint64_t seed, trace *ret)
 {
-    static const step_type usual[] = {ANSWER, ANSWER, ANSWER, ANSWER, ANSWER, TAKE_BACK, TAKE_BACK, SUPPOSE, SUPPOSE, SKIP, UNSKIP};
+    static const step_type usual[] = {ANSWER, ANSWER, ANSWER, ANSWER, ANSWER_ALL, TAKE_BACK, TAKE_BACK, SUPPOSE, SUPPOSE, SKIP, UNSKIP};
     rb_rng r = {.state = seed};
     ret->seed = seed;
     ret->n_steps = 3 + (int)rb_below(&r, MOST_STEPS - 3);
     for (int i = 0; i < ret->n_steps; i++) {
         step *x = &ret->step[i];
-        x->type = rb_chance(&r, 2) ? CLEAR : usual[rb_below(&r, 11)];
+        x->type = rb_chance(&r, 6) ? CLEAR : usual[rb_below(&r, 11)];
         x->finding = random_asked(b, &r);
         x->answer = rb_random_answer(b, &r, (int)x->finding);
     }
@@ -72,11 +72,34 @@ static const char *suppose(const rb_base *b, fen_session *s, const step *x)
     return snap_differs(&before, &after);
 }
 
+/* Several at once, of which some change the answer before, or that to the kind; what does not fit changes nothing. */
+static const char *answer_all(const rb_base *b, fen_session *s, const step *x)
+{
+    static snapshot before, after;
+    fen_given given[8];
+    rb_rng r = {.state = x->finding * 977u + (uint64_t)x->answer.picks};
+    const unsigned n = rb_below(&r, 8);
+    for (unsigned i = 0; i < n; i++) {
+        given[i].finding = random_asked(b, &r);
+        given[i].answer = rb_random_answer(b, &r, (int)given[i].finding);
+    }
+    given[n].finding = x->finding;
+    given[n].answer = (fen_answer){.state = (fen_asked)7};
+    snap_take(b, s, true, &before);
+    if (fen_session_answer_all(s, given, n + 1) != FEN_EINPUT)
+        return "an answer of no state is taken";
+    snap_take(b, s, true, &after);
+    if (snap_differs(&before, &after))
+        return "what was refused has changed something";
+    return fen_session_answer_all(s, given, n) == FEN_OK ? NULL : "answers that fit are refused";
+}
+
 static const char *do_step(const rb_base *b, fen_session *s, const step *x)
 {
     const fen_answer none = {.state = FEN_OPEN};
     switch (x->type) {
     case ANSWER: return fen_session_answer(s, x->finding, x->answer) == FEN_OK ? NULL : "an answer that fits is refused";
+    case ANSWER_ALL: return answer_all(b, s, x);
     case TAKE_BACK: return fen_session_answer(s, x->finding, none) == FEN_OK ? NULL : "taking back is refused";
     case SUPPOSE: return suppose(b, s, x);
     case SKIP: fen_session_skip(s, x->finding, true); return NULL;
