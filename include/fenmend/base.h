@@ -70,6 +70,7 @@ typedef struct fen_option {
     const char *say;   /* as shown in a list of answers */
     double usual;      /* share among plants brought in; 0..1, a choice's sum to 1 */
     bool sign;         /* abnormal in itself */
+    bool alone;        /* of a `several`: says that none of the others holds */
     fen_texts words;   /* phrases by which people say it */
 } fen_option;
 
@@ -272,6 +273,13 @@ const fen_cond *fen_base_cond(const fen_base *base, fen_id i);
 const fen_test *fen_base_test(const fen_base *base, fen_id i);
 const fen_expr *fen_base_expr(const fen_base *base, fen_id i);
 const fen_settings *fen_base_settings(const fen_base *base);
+
+/* Answers of a finding that has options, as bits. Can they be given together: one of a
+ * choice, none beside one that stands alone, not nothing where one says so? What PICKS become when OPTION is said, too;
+ * and what "none of them" is: the answer that stands alone, if there is one, or 0. */
+bool fen_finding_fits(const fen_finding *f, uint64_t picks);
+uint64_t fen_finding_with(const fen_finding *f, uint64_t picks, fen_id option);
+uint64_t fen_finding_without(const fen_finding *f);
 
 /* By name; FEN_NONE if there is none. */
 fen_id fen_base_find_kind(const fen_base *base, const char *id);

@@ -275,6 +275,19 @@ static size_t skip_between(fen_piece t, size_t at)
     return at;
 }
 
+bool fen_answer_together(const fen_finding *f, uint64_t picks, size_t width, fen_answer_fault *reterr_fault)
+{
+    if (fen_finding_fits(f, picks))
+        return true;
+    fen_id alone = 0;
+    while (!f->options[alone].alone || !(picks >> alone & 1))
+        alone++;
+    fen_fault_set(reterr_fault, FEN_CODE_BAD_VALUE, 0, width);
+    fen_fault_what(reterr_fault, "'%s' says that none of the others holds", f->options[alone].id);
+    fen_fault_right(reterr_fault, "write it alone, or leave it out");
+    return false;
+}
+
 static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece t, uint64_t *ret_picks,
                                 fen_answer_fault *fault)
 {
@@ -296,6 +309,8 @@ static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece 
     }
     if (!picks) /* nothing but commas */
         return no_such_option(base, finding, t, fault);
+    if (!fen_answer_together(fen_base_finding(base, finding), picks, t.len, fault))
+        return FEN_EINPUT;
     *ret_picks = picks;
     return FEN_OK;
 }
@@ -312,7 +327,7 @@ static fen_status parse_picks(const fen_base *base, fen_id finding, fen_piece t,
     } else if (fen_answer_is_unsure(t.at, t.len)) {
         a->state = FEN_UNSURE;
     } else if (f->type == FEN_SEVERAL && fen_answer_is_none(t.at, t.len)) {
-        a->picks = 0;
+        a->picks = fen_finding_without(f);
     } else if (f->type == FEN_SEVERAL) {
         st = parse_several(base, finding, t, &a->picks, fault);
     } else {

@@ -29,6 +29,9 @@ FEN_MUST_USE fen_status fen_answer_parse(const fen_base *base, fen_id finding, c
 FEN_MUST_USE fen_status fen_answer_option(const fen_base *base, fen_id finding, const char *text, size_t len,
                                           fen_id *ret_option, fen_answer_fault *reterr_fault);
 
+/* Can PICKS (at least one) of F be said of one plant? If not, WIDTH bytes are to be underlined. */
+bool fen_answer_together(const fen_finding *f, uint64_t picks, size_t width, fen_answer_fault *reterr_fault);
+
 /* "unsure", "not sure", "don't know", ... */
 bool fen_answer_is_unsure(const char *text, size_t len);
 /* "none", "nothing", "none of these" */

@@ -240,6 +240,13 @@ static bool read_list_answer(reader *r, const fen_node *node, fen_id finding, fe
     }
     for (size_t i = 0; i < node->count; i++)
         good = read_item(r, node->items[i], finding, &a->picks) && good;
+    fen_answer_fault fault;
+    if (!a->picks)
+        a->picks = fen_finding_without(f);
+    if (good && !fen_answer_together(f, a->picks, node->len, &fault)) {
+        complain_answer(r, node, &fault);
+        return false;
+    }
     return good;
 }
 

@@ -28,13 +28,15 @@ static void list_options(struct fen_scratch *x, const fen_finding *f)
 
 static void list_several(struct fen_scratch *x, const fen_finding *f)
 {
+    const bool excludes = fen_finding_without(f) != 0; /* one answer says none of the others: as of a choice */
+    double sum = 0;
     for (uint32_t o = 0; o < f->n_options; o++) {
         const double u = fmin(f->options[o].usual, 0.99); /* odds of a sure thing are infinite */
         if (u > 0)
-            add(x, (possible){ { FEN_KNOWN, UINT64_C(1) << o, 0 }, u / (1 - u), NAN, NAN, false, false });
+            add(x, (possible){ { FEN_KNOWN, UINT64_C(1) << o, 0 }, excludes ? u : u / (1 - u), NAN, NAN, false, false });
     }
-    add(x, (possible){ { FEN_KNOWN, 0, 0 }, 1, NAN, NAN, false, false });
-    double sum = 0;
+    if (!excludes)
+        add(x, (possible){ { FEN_KNOWN, 0, 0 }, 1, NAN, NAN, false, false });
     for (uint32_t i = 0; i < x->n_answers; i++)
         sum += x->answers[i].usual;
     for (uint32_t i = 0; i < x->n_answers; i++)

@@ -177,9 +177,13 @@ typedef FEN_VEC(alternative) alternatives;
 /* Of several answers one is added or taken away at a time. */
 static bool add_toggles(alternatives *out, fen_session *s, fen_id f)
 {
-    for (uint32_t o = 0; o < s->base->findings[f].n_options; o++) {
-        const fen_answer to = { FEN_KNOWN, s->given[f].picks ^ UINT64_C(1) << o, 0 };
-        if (!FEN_VEC_PUSH(out, (alternative){ f, to }))
+    const fen_finding *x = &s->base->findings[f];
+    const uint64_t picks = s->given[f].picks;
+    for (uint32_t o = 0; o < x->n_options; o++) {
+        const uint64_t bit = UINT64_C(1) << o;
+        const uint64_t left = picks & ~bit ? picks & ~bit : fen_finding_without(x);
+        const fen_answer to = { FEN_KNOWN, picks & bit ? left : fen_finding_with(x, picks, o), 0 };
+        if (to.picks != picks && !FEN_VEC_PUSH(out, (alternative){ f, to }))
             return false;
     }
     return true;

@@ -94,9 +94,10 @@ static bool suit_planned(search *k, int at, fen_id test, bool negated)
     const fen_finding *f = &s->base->findings[x->plan_finding[at]];
     if (would_hold(s, test, x->plan_finding[at], &x->plan_answer[at], negated))
         return true;
-    if (f->type != FEN_SEVERAL || t->op != FEN_TEST_ATOM || negated)
+    const uint64_t picks = x->plan_answer[at].picks | UINT64_C(1) << t->option;
+    if (f->type != FEN_SEVERAL || t->op != FEN_TEST_ATOM || negated || !fen_finding_fits(f, picks))
         return false;
-    x->plan_answer[at].picks |= UINT64_C(1) << t->option;
+    x->plan_answer[at].picks = picks;
     x->plan_usual[at] *= f->options[t->option].usual;
     return x->plan_usual[at] > 0;
 }

@@ -104,13 +104,6 @@ fen_truth fen_truth_of_kinds(const fen_session *s, fen_list kinds)
     return t;
 }
 
-static bool picks_fit(const fen_finding *f, uint64_t picks)
-{
-    const uint64_t all = f->n_options == 64 ? UINT64_MAX : (UINT64_C(1) << f->n_options) - 1;
-    const bool one = picks && !(picks & (picks - 1));
-    return !(picks & ~all) && (one || f->type == FEN_SEVERAL);
-}
-
 bool fen_answer_fits(const fen_session *s, fen_id finding, const fen_answer *a)
 {
     if (finding >= s->base->n_findings || s->base->findings[finding].derived)
@@ -123,7 +116,7 @@ bool fen_answer_fits(const fen_session *s, fen_id finding, const fen_answer *a)
     switch (f->type) {
     case FEN_CHOICE:
     case FEN_SEVERAL:
-    case FEN_YES_NO: return picks_fit(f, a->picks);
+    case FEN_YES_NO: return fen_finding_fits(f, a->picks);
     case FEN_QUANTITY: return isfinite(a->value) && a->value >= f->from && a->value <= f->to;
     case FEN_DATE: return isfinite(a->value) && a->value == floor(a->value) && a->value <= s->today && a->value >= -1e6;
     }

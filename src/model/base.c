@@ -59,6 +59,39 @@ fen_id fen_base_find_finding(const fen_base *base, const char *id) { return find
 fen_id fen_base_find_cause(const fen_base *base, const char *id) { return find(base->names[2], id); }
 fen_id fen_base_find_hazard(const fen_base *base, const char *id) { return find(base->names[3], id); }
 
+static uint64_t alone_of(const fen_finding *f)
+{
+    uint64_t alone = 0;
+    for (uint32_t o = 0; o < f->n_options; o++)
+        alone |= (uint64_t)f->options[o].alone << o;
+    return alone;
+}
+
+static bool is_one(uint64_t picks)
+{
+    return picks && !(picks & (picks - 1));
+}
+
+bool fen_finding_fits(const fen_finding *f, uint64_t picks)
+{
+    const uint64_t all = f->n_options == 64 ? UINT64_MAX : (UINT64_C(1) << f->n_options) - 1;
+    if (picks & ~all || (!picks && fen_finding_without(f)))
+        return false;
+    return is_one(picks) || (f->type == FEN_SEVERAL && !(picks & alone_of(f)));
+}
+
+uint64_t fen_finding_with(const fen_finding *f, uint64_t picks, fen_id option)
+{
+    const uint64_t bit = UINT64_C(1) << option;
+    return f->type != FEN_SEVERAL || f->options[option].alone ? bit : (picks & ~alone_of(f)) | bit;
+}
+
+uint64_t fen_finding_without(const fen_finding *f)
+{
+    const uint64_t alone = alone_of(f);
+    return is_one(alone) ? alone : 0;
+}
+
 /* Seldom asked for, and there may be a hundred thousand: no table is kept. */
 fen_id fen_base_find_rule(const fen_base *base, const char *id)
 {

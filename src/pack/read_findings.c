@@ -21,10 +21,10 @@ static const char *const effort_words[] = { "glance", "touch", "meter", "unpot" 
 
 /* ---- answers ---- */
 
-enum { O_SAY, O_USUAL, O_SIGN, O_WORDS };
-static const fen_key option_keys[] = { { "say", false }, { "usual", false }, { "sign", false }, { "words", false } };
+enum { O_SAY, O_USUAL, O_SIGN, O_WORDS, O_ALONE };
+static const fen_key option_keys[] = { { "say", false }, { "usual", false }, { "sign", false }, { "words", false }, { "alone", false } };
 
-static bool read_option(fen_loader *l, const fen_node *key, const fen_node *value, fen_option *o)
+static bool read_option(fen_loader *l, const fen_node *key, const fen_node *value, bool several, fen_option *o)
 {
     char what[FEN_NAME_MAX + 32];
     fen_fields f;
@@ -43,6 +43,12 @@ static bool read_option(fen_loader *l, const fen_node *key, const fen_node *valu
     ok &= fen_shape_share(l, f.key[O_USUAL], f.value[O_USUAL], &o->usual);
     ok &= fen_shape_flag(l, f.key[O_SIGN], f.value[O_SIGN], &o->sign);
     ok &= fen_shape_texts(l, f.key[O_WORDS], f.value[O_WORDS], &o->words);
+    ok &= fen_shape_flag(l, f.key[O_ALONE], f.value[O_ALONE], &o->alone);
+    if (!several && f.key[O_ALONE]) {
+        fen_loader_error(l, FEN_CODE_UNKNOWN_KEY, f.key[O_ALONE]->place, "leave it out, or write 'several: yes' above the answers",
+                         "'alone' means nothing where only one answer can hold");
+        return false;
+    }
     if (!o->say)
         o->say = o->id;
     return ok;
@@ -77,7 +83,7 @@ static bool read_options(fen_loader *l, const fen_node *key, const fen_node *val
         return fen_loader_nomem(l);
     for (size_t i = 0; i < value->count; i++) {
         ok &= option_name(l, value->pairs[i].key);
-        ok &= read_option(l, value->pairs[i].key, value->pairs[i].value, &o[i]);
+        ok &= read_option(l, value->pairs[i].key, value->pairs[i].value, f->type == FEN_SEVERAL, &o[i]);
     }
     f->options = o;
     f->n_options = (uint32_t)value->count;
@@ -143,7 +149,7 @@ static bool read_yes_no(fen_loader *l, const fen_fields *in, fen_finding *f)
                          "'yes-no' needs a map, but has %s", fen_shape_found(value));
         return false;
     }
-    if (!fen_shape_fields(l, value, key->place, "'yes-no'", option_keys + O_USUAL, FEN_COUNT(option_keys) - O_USUAL, &yes))
+    if (!fen_shape_fields(l, value, key->place, "'yes-no'", option_keys + O_USUAL, O_ALONE - O_USUAL, &yes))
         return false;
     bool ok = yes.clean;
     ok &= fen_shape_share(l, yes.key[O_USUAL - 1], yes.value[O_USUAL - 1], &o[0].usual);

@@ -141,7 +141,7 @@ static bool empty(const fen_boxes *b, const fen_limit *l)
     if (l->states != FEN_IS_KNOWN)
         return !l->states;
     if (is_several(b, l->var))
-        return (l->in & l->out) != 0;
+        return (l->in & l->out) != 0 || (l->in && !fen_finding_fits(&b->base->findings[l->var], l->in));
     if (has_options(b, l->var))
         return !l->in;
     return nothing_between(b, l);

@@ -66,7 +66,7 @@ static void answer(search *s, const fen_limit *l)
     if (f->type == FEN_QUANTITY || f->type == FEN_DATE)
         s->trial.value[l->var] = pick(l, &s->v->boxes.full[l->var], f->type == FEN_DATE);
     else
-        s->trial.picks[l->var] = f->type == FEN_SEVERAL ? l->in : UINT64_C(1) << lowest(l->in);
+        s->trial.picks[l->var] = f->type != FEN_SEVERAL ? UINT64_C(1) << lowest(l->in) : l->in ? l->in : fen_finding_without(f) & ~l->out;
 }
 
 static bool inside(const fen_limit *l, double x)

@@ -40,7 +40,8 @@ static void show_options(fen_page *page, const fen_base *base, fen_id finding)
         fen_page_close(page);
     }
     if (f->type == FEN_SEVERAL)
-        fen_page_line(page, 2, FEN_TONE_DIM, "More than one may hold: write them with commas between, or 'none'.");
+        fen_page_line(page, 2, FEN_TONE_DIM, fen_finding_without(f) ? "More than one may hold: write them with commas between."
+                                                                    : "More than one may hold: write them with commas between, or 'none'.");
 }
 
 static void show_units(fen_page *page, const fen_finding *f)

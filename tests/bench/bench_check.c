@@ -65,9 +65,12 @@ static void write_answer(const fen_finding *f, const char *separator, FILE *out)
         fen_date_write(text, TODAY - (int32_t)draw(300));
         fputs(text, out);
     } else if (f->type == FEN_SEVERAL) {
+        uint64_t picks = 0;
+        for (fen_id o = 0; o < f->n_options; o++)
+            picks = chance() < f->options[o].usual ? fen_finding_with(f, picks, o) : picks;
         const char *before = "";
         for (fen_id o = 0; o < f->n_options; o++)
-            if (chance() < f->options[o].usual) {
+            if (picks >> o & 1) {
                 fprintf(out, "%s%s", before, f->options[o].id);
                 before = separator;
             }

@@ -20,9 +20,12 @@ static fen_answer random_answer(const fen_finding *f)
     else if (f->type == FEN_DATE)
         a.value = TODAY - (int)(share * share * 800);
     else if (f->type == FEN_SEVERAL)
-        a.picks = unit_random(&seed) & unit_random(&seed) & ((UINT64_C(2) << (f->n_options - 1)) - 1);
+        for (fen_id o = 0; o < f->n_options; o++)
+            a.picks = unit_random(&seed) % 4 ? a.picks : fen_finding_with(f, a.picks, o);
     else
         a.picks = UINT64_C(1) << unit_random(&seed) % f->n_options;
+    if (f->type == FEN_SEVERAL && !a.picks)
+        a.picks = fen_finding_without(f);
     return a;
 }
 

@@ -58,9 +58,11 @@ static fen_answer random_answer(const fen_finding *f, dice *r)
         a.value = f->from + (f->to - f->from) * below(r, 10001) / 10000.0;
     else if (f->type == FEN_SEVERAL)
         for (uint32_t i = 0; i < f->n_options; i++)
-            a.picks |= (uint64_t)chance(r, 30) << i;
+            a.picks = chance(r, 30) ? fen_finding_with(f, a.picks, i) : a.picks;
     else
         a.picks = UINT64_C(1) << below(r, f->n_options);
+    if (f->type == FEN_SEVERAL && !a.picks)
+        a.picks = fen_finding_without(f);
     return a;
 }
 
