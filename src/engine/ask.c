@@ -10,6 +10,7 @@
  * in entropy would count as a loss.
  */
 #include <math.h>
+#include <string.h>
 
 #include "scratch.h"
 
@@ -78,19 +79,35 @@ static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, fen_s
     *(double *)ctx += chance > 0 && shifts.n ? chance * fen_surprise(s, shifts) : 0;
 }
 
-double fen_session_gain(fen_session *s, fen_id finding)
+static double gain_of(fen_session *s, fen_id finding)
 {
     double gain = 0;
-    if (fen_session_askable(s, finding))
-        fen_try_answers(s, finding, sum_gain, &gain);
+    fen_try_answers(s, finding, sum_gain, &gain);
     return gain;
+}
+
+double fen_session_gain(fen_session *s, fen_id finding)
+{
+    return fen_session_askable(s, finding) ? gain_of(s, finding) : 0;
 }
 
 /* -- choosing ------------------------------------------------------------- */
 
-static bool may_ask(const fen_session *s, fen_id finding)
+/* Now, perhaps after another answer, or not at all. */
+static fen_truth may_be_asked(const fen_session *s, fen_id finding)
 {
-    return !s->skipped[finding] && fen_session_askable(s, finding);
+    if (s->given[finding].state != FEN_OPEN || s->skipped[finding] || !fen_session_applies(s, finding))
+        return -1;
+    return fen_session_cond(s, s->base->findings[finding].ask_when);
+}
+
+static void find_askable(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    const fen_list asked = s->view->findings;
+    memset(x->askable, -1, s->base->n_findings * sizeof *x->askable);
+    for (uint32_t i = 0; i < asked.count; i++)
+        x->askable[asked.at[i]] = may_be_asked(s, asked.at[i]);
 }
 
 /* "Some sundew" is an answer that can be asked further. */
@@ -121,7 +138,7 @@ static bool ask_danger(fen_session *s, fen_question *q)
             break;
         if (cause->urgency < FEN_DAYS || cause->deciding == FEN_NONE)
             continue;
-        if (!may_ask(s, cause->deciding) || !is_cheap(&base->findings[cause->deciding]))
+        if (x->askable[cause->deciding] <= 0 || !is_cheap(&base->findings[cause->deciding]))
             continue;
         if (best == FEN_NONE || cause->urgency > base->causes[best].urgency)
             best = c;
@@ -140,9 +157,9 @@ static void best_single(fen_session *s, fen_question *q)
     const fen_list asked = s->view->findings;
     for (uint32_t i = 0; i < asked.count; i++) {
         const fen_id f = asked.at[i];
-        if (!may_ask(s, f))
+        if (s->scratch->askable[f] <= 0)
             continue;
-        const double gain = fen_session_gain(s, f);
+        const double gain = gain_of(s, f);
         const double worth = gain / set->effort[s->base->findings[f].effort];
         if (worth > q->worth + 1e-12) {
             q->worth = worth;
@@ -235,8 +252,9 @@ void fen_session_next(fen_session *s, fen_question *q)
         q->reason = FEN_ASK_KIND;
         return;
     }
+    find_askable(s);
     if (ask_danger(s, q)) {
-        q->gain = fen_session_gain(s, q->finding);
+        q->gain = gain_of(s, q->finding);
         q->worth = q->gain / s->base->settings.effort[s->base->findings[q->finding].effort];
         return;
     }

@@ -103,11 +103,13 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->moved, b->n_causes);
     LAY(x->norms, b->n_causes);
     LAY(x->share, b->n_causes);
+    LAY(x->askable, b->n_findings);
     LAY(x->cuts, x->max_answers);
     LAY(x->line, b->n_rules);
     LAY(x->plan_finding, FEN_PLAN_MAX);
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);
+    LAY(x->chosen, 2 * (size_t)b->n_tests);
     LAY(x->present, b->net.n_signs);
     LAY(x->sign_at, b->n_tests);
     LAY(x->coverers, b->net.n_signs);

@@ -64,24 +64,35 @@ static bool push(search *k, fen_id finding, fen_answer a, double usual)
 
 /* The most usual listed answer that makes the test right; its share is that of
  * all that would. */
-static bool plan_answer(search *k, fen_id test, fen_id finding, bool negated)
+static struct chosen choose(fen_session *s, fen_id test, fen_id finding, bool negated)
 {
-    fen_session *s = k->s;
-    struct fen_scratch *x = s->scratch;
-    fen_list_answers(s, finding);
-    double share = 0, best = -1;
-    fen_answer chosen = { 0 };
+    const struct fen_scratch *x = s->scratch;
+    struct chosen c = { .known = x->listing[finding].lasts && s->base->findings[finding].type != FEN_DATE };
+    double best = -1;
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const possible *p = &x->answers[i];
         if (!would_hold(s, test, finding, &p->answer, negated))
             continue;
-        share += p->usual;
+        c.share += p->usual;
         if (p->usual > best) {
             best = p->usual;
-            chosen = p->answer;
+            c.at = i;
         }
     }
-    return best >= 0 && push(k, finding, chosen, share);
+    return c;
+}
+
+/* It is always the same one while the answers that are listed are. */
+static bool plan_answer(search *k, fen_id test, fen_id finding, bool negated)
+{
+    fen_session *s = k->s;
+    struct fen_scratch *x = s->scratch;
+    struct chosen *c = &x->chosen[2 * test + negated];
+    if (!c->known) {
+        fen_list_answers(s, finding);
+        *c = choose(s, test, finding, negated);
+    }
+    return c->share > 0 && push(k, finding, x->possible[x->listing[finding].at + c->at].answer, c->share);
 }
 
 /* A finding already planned must also suit this test; answers of a `several`
@@ -105,15 +116,14 @@ static bool suit_planned(search *k, int at, fen_id test, bool negated)
 /* FINDING must be one that can be asked, or become one by the plan. */
 static bool plan_asking(search *k, fen_id finding)
 {
-    const fen_session *s = k->s;
-    const fen_finding *f = &s->base->findings[finding];
-    if (s->given[finding].state != FEN_OPEN || s->skipped[finding] || !fen_session_applies(s, finding) || k->depth >= SEARCH_DEPTH)
+    const fen_truth may = k->s->scratch->askable[finding];
+    if (may < 0 || k->depth >= SEARCH_DEPTH)
         return false;
     k->path[k->depth] = FEN_NONE;
-    if (f->ask_when == FEN_NONE || fen_session_cond(s, f->ask_when) > 0)
+    if (may > 0)
         return true;
     k->depth++;
-    const bool ok = fen_session_cond(s, f->ask_when) == 0 && plan_cond(k, f->ask_when, false);
+    const bool ok = plan_cond(k, k->s->base->findings[finding].ask_when, false);
     k->depth--;
     return ok;
 }
@@ -266,7 +276,8 @@ static bool plan_test(search *k, fen_id test, bool negated)
 {
     const fen_session *s = k->s;
     const fen_test *t = &s->base->tests[test];
-    const fen_truth now = fen_truth_now(s, test);
+    const bool derived = t->op != FEN_TEST_EXPR && s->base->findings[t->finding].derived;
+    const fen_truth now = derived ? fen_truth_now(s, test) : s->truth[test];
     if (++k->work > SEARCH_WORK)
         return false;
     if (now)
@@ -275,7 +286,7 @@ static bool plan_test(search *k, fen_id test, bool negated)
         return plan_expr(k, test, negated);
     if (t->op == FEN_TEST_UNSURE || t->op == FEN_TEST_UNKNOWN)
         return false;
-    if (s->base->findings[t->finding].derived)
+    if (derived)
         return plan_derived(k, t, negated);
     const int at = planned(s->scratch, t->finding);
     if (at >= 0)
@@ -354,7 +365,7 @@ static fen_id cheapest_first(const fen_session *s)
     fen_id best = FEN_NONE;
     for (uint32_t i = 0; i < x->n_plan; i++) {
         const fen_id f = x->plan_finding[i];
-        if (!fen_session_askable(s, f))
+        if (x->askable[f] <= 0)
             continue; /* not before another answer of the plan */
         const fen_effort e = s->base->findings[f].effort;
         if (best == FEN_NONE || e < s->base->findings[best].effort || (e == s->base->findings[best].effort && f < best))
@@ -408,13 +419,6 @@ static void find_lines(const fen_base *base, struct fen_scratch *x)
     }
 }
 
-/* A rule on one finding needs two answers while it is open whether that makes
- * sense to ask. */
-static bool may_need_two(const fen_session *s, fen_id finding)
-{
-    return s->given[finding].state == FEN_OPEN && fen_session_cond(s, s->base->findings[finding].ask_when) == 0;
-}
-
 static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
 {
     struct fen_scratch *x = s->scratch;
@@ -428,24 +432,28 @@ static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
         *best = line;
 }
 
+/* A rule on one finding needs two answers while it is open whether that makes
+ * sense to ask. */
+static bool may_need_two(const fen_session *s, fen_id r)
+{
+    const fen_id finding = s->scratch->line[r];
+    return finding != FEN_NO_LINE && (finding == FEN_NONE || s->scratch->askable[finding] == 0);
+}
+
+static bool may_fire(const fen_session *s, fen_id r)
+{
+    const rule_state *now = &s->rule[r];
+    return !now->fired && s->left[r] > 0 && !now->blockers && fen_truth_of_kinds(s, s->base->rules[r].kinds) >= 0;
+}
+
 void fen_best_together(fen_session *s, fen_line_of_questions *ret)
 {
     struct fen_scratch *x = s->scratch;
     const fen_list rules = s->view->rules;
-    fen_id looked_at = FEN_NONE;
-    bool needs_two = true;
     if (!x->lines_found)
         find_lines(s->base, x);
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
-    for (uint32_t i = 0; i < rules.count; i++) {
-        const fen_id r = rules.at[i], finding = x->line[r];
-        if (finding == FEN_NO_LINE || s->rule[r].fired || s->left[r] <= 0 || s->rule[r].blockers || fen_truth_of_kinds(s, s->base->rules[r].kinds) < 0)
-            continue;
-        if (finding != looked_at) {
-            looked_at = finding;
-            needs_two = finding == FEN_NONE || may_need_two(s, finding);
-        }
-        if (needs_two)
-            try_line(s, r, ret);
-    }
+    for (uint32_t i = 0; i < rules.count; i++)
+        if (may_need_two(s, rules.at[i]) && may_fire(s, rules.at[i]))
+            try_line(s, rules.at[i], ret);
 }
