@@ -3,10 +3,10 @@
  * Most rules that look at a finding look at nothing else but the kind of plant.
  * What they do on each answer is then the same for every plant of the kind, so
  * it is worked out once (partial evaluation by the kind) and kept with the norms
- * that go with it, once for each set of exceptions in force. The rules that look
- * at more are kept beside it as doubts: the counters tell in a glance whether the
- * finding alone could make one of them fire. If so, the answers are looked at
- * anew, by the same peek that filled the memory.
+ * that go with it, once for each way in which its doubts (doubts.c) are settled: what
+ * exceptions are in force, and which rules on several findings wait for this one alone.
+ * Where that cannot be told, the answers are looked at anew, by the same peek that
+ * filled the memory.
  *
  * The memory has a fixed size, given when the session is made; when it is full
  * it is emptied. What is remembered is what would be worked out, to the bit.
@@ -36,7 +36,7 @@ void fen_memory_size(const fen_base *base, struct fen_memory *ret)
     size_t effects = 0;
     for (fen_id r = 0; r < base->n_rules; r++)
         effects += base->rules[r].n_effects;
-    const size_t most = 12 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
+    const size_t most = 48 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
     ret->n_kinds = slots < 1 ? 1 : slots < base->n_kinds + 2 ? (uint32_t)slots : base->n_kinds + 2;
     ret->room = most < FEN_MEMORY_SHIFTS ? (uint32_t)most : FEN_MEMORY_SHIFTS;
 }
@@ -46,136 +46,6 @@ static void forget_all(fen_session *s)
     struct fen_memory *m = &s->scratch->memory;
     memset(m->of, 0, (size_t)m->n_kinds * s->base->n_findings * sizeof *m->of);
     m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = m->n_variants = 0;
-}
-
-static void find_beaten(const fen_base *base, struct fen_memory *m)
-{
-    m->begun = true;
-    for (fen_id r = 0; r < base->n_rules; r++)
-        for (uint32_t i = 0; i < base->rules[r].over.count; i++)
-            m->is_beaten[base->rules[r].over.at[i]] = true;
-}
-
-/* -- doubts ----------------------------------------------------------------- */
-
-typedef struct reading {
-    const fen_base *base;
-    fen_id finding;
-    bool elsewhere;
-} reading;
-
-static void read_test(void *ctx, fen_id test, bool negated)
-{
-    reading *w = ctx;
-    const fen_test *t = &w->base->tests[test];
-    (void)negated;
-    w->elsewhere |= t->op == FEN_TEST_EXPR || (t->finding != w->finding && t->finding != FEN_KIND_FINDING);
-}
-
-/* Does the rule look at more than the finding and the kind? */
-static bool read_elsewhere(const fen_base *base, fen_id rule, fen_id finding)
-{
-    reading w = { base, finding, false };
-    fen_cond_walk(base, base->rules[rule].cond, false, read_test, &w);
-    return w.elsewhere;
-}
-
-static bool add_doubt(fen_session *s, memory_of *o, doubt d)
-{
-    struct fen_memory *m = &s->scratch->memory;
-    if (m->n_doubts == m->room / FEN_SHIFTS_A_DOUBT)
-        return false;
-    m->doubts[m->n_doubts++] = d;
-    o->n_doubts++;
-    return true;
-}
-
-/* What R could do beside what it does on the finding alone. */
-static bool doubt_rule(fen_session *s, memory_of *o, fen_id r, fen_id finding)
-{
-    const fen_rule *rule = &s->base->rules[r];
-    if (read_elsewhere(s->base, r, finding))
-        return add_doubt(s, o, (doubt){ FEN_DOUBT_NEAR, r, 0, FEN_NONE, false });
-    bool fits = !s->scratch->memory.is_beaten[r] || add_doubt(s, o, (doubt){ FEN_DOUBT_BEATEN, r, 0, FEN_NONE, false });
-    for (uint32_t i = 0; i < rule->over.count && fits; i++) {
-        const bool elsewhere = read_elsewhere(s->base, rule->over.at[i], finding);
-        fits = add_doubt(s, o, (doubt){ elsewhere ? FEN_DOUBT_FIRED : FEN_DOUBT_BEATEN, rule->over.at[i], 0, FEN_NONE, false });
-    }
-    return fits;
-}
-
-/* One part more of the rule's condition that the finding could settle: the root's
- * child in which NODE stands. Those met one after another are told apart. */
-static void reach_part(fen_session *s, const memory_of *o, fen_id r, uint32_t node, bool holds)
-{
-    const fen_net *net = &s->base->net;
-    doubt *d = s->scratch->memory.doubts + o->doubt;
-    doubt *end = d + o->n_doubts;
-    while (d < end && (d->op != FEN_DOUBT_NEAR || d->rule != r))
-        d++;
-    if (d == end)
-        return;
-    while (node >= net->n_rules && net->parent[node - net->n_rules] >= net->n_rules)
-        node = net->parent[node - net->n_rules];
-    if (node < net->n_rules || node != d->part) /* literals of the root itself are parts of their own */
-        d->parts++;
-    d->holds |= holds;
-    d->part = node < net->n_rules ? FEN_NONE : node;
-}
-
-/* Every rule that a literal of the finding occurs in. */
-static bool doubt_literal(fen_session *s, memory_of *o, uint32_t literal, fen_id finding)
-{
-    struct fen_scratch *x = s->scratch;
-    const fen_net *net = &s->base->net;
-    const fen_view *v = s->view;
-    const fen_truth now = s->truth[literal / 2];
-    const bool holds = literal % 2 ? now < 0 : now > 0;
-    for (uint32_t i = v->occ_at[literal]; i < v->occ_at[literal + 1]; i++) {
-        const uint32_t node = v->occ[i];
-        const fen_id r = node < net->n_rules ? node : net->root[node - net->n_rules];
-        if (x->rule_seen[r] != x->stamp && !doubt_rule(s, o, r, finding))
-            return false;
-        x->rule_seen[r] = x->stamp;
-        reach_part(s, o, r, node, holds);
-    }
-    return true;
-}
-
-static bool doubt_test(fen_session *s, memory_of *o, fen_id test, fen_id finding)
-{
-    return doubt_literal(s, o, 2 * test, finding) && doubt_literal(s, o, 2 * test + 1, finding);
-}
-
-static bool list_doubts(fen_session *s, memory_of *o, fen_id finding)
-{
-    const fen_net *net = &s->base->net;
-    const fen_finding *f = &s->base->findings[finding];
-    bool fits = true;
-    fen_new_stamp(s);
-    o->doubt = s->scratch->memory.n_doubts;
-    o->n_doubts = 0;
-    for (uint32_t i = 0; i < f->n_options && fits; i++)
-        fits = doubt_test(s, o, f->first_atom + i, finding);
-    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1] && fits; i++)
-        fits = doubt_test(s, o, net->reads[i], finding);
-    return fits;
-}
-
-/* Which exceptions are in force, as bits by doubt; false: what is remembered does
- * not hold, whatever they are. */
-static bool settle_doubts(const fen_session *s, const memory_of *o, uint32_t *ret_bits)
-{
-    const doubt *d = s->scratch->memory.doubts + o->doubt;
-    *ret_bits = 0;
-    for (uint32_t i = 0; i < o->n_doubts; i++, d++) {
-        const rule_state *r = &s->rule[d->rule];
-        if (d->op == FEN_DOUBT_NEAR && s->left[d->rule] <= d->parts && (d->holds || s->left[d->rule] > 0))
-            return false;
-        const bool now = d->op == FEN_DOUBT_BEATEN ? r->blockers > 0 : d->op == FEN_DOUBT_FIRED && r->fired;
-        *ret_bits |= (uint32_t)now << (i % 32);
-    }
-    return o->n_doubts <= 32;
 }
 
 /* -- working it out --------------------------------------------------------- */
@@ -249,7 +119,7 @@ fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook 
 /* -- remembering ------------------------------------------------------------ */
 
 /* What has just been worked out; false: there is no room. */
-static bool remember(fen_session *s, memory_of *o, uint32_t bits, bool lasts)
+static bool remember(fen_session *s, memory_of *o, uint64_t bits, bool lasts)
 {
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
@@ -272,7 +142,7 @@ static bool remember(fen_session *s, memory_of *o, uint32_t bits, bool lasts)
     return true;
 }
 
-static const variant *find_variant(const fen_session *s, const memory_of *o, uint32_t bits)
+static const variant *find_variant(const fen_session *s, const memory_of *o, uint64_t bits)
 {
     const variant *all = s->scratch->memory.variants;
     for (uint32_t i = o->first; i; i = all[i - 1].next)
@@ -290,10 +160,8 @@ static memory_of *find_memory(fen_session *s, fen_id finding)
         return NULL;
     if (o->known && o->kind == kind)
         return o;
-    if (!s->scratch->memory.begun)
-        find_beaten(s->base, &s->scratch->memory);
     *o = (memory_of){ .known = true, .kind = kind };
-    if (list_doubts(s, o, finding))
+    if (fen_doubts_list(s, o, finding))
         return o;
     forget_all(s);
     return NULL;
@@ -302,10 +170,10 @@ static memory_of *find_memory(fen_session *s, fen_id finding)
 const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding)
 {
     struct fen_scratch *x = s->scratch;
-    uint32_t bits = 0;
+    uint64_t bits = 0;
     fen_list_answers(s, finding);
     memory_of *o = find_memory(s, finding);
-    const bool settled = o && settle_doubts(s, o, &bits);
+    const bool settled = o && fen_doubts_settle(s, o, &bits);
     const variant *v = settled ? find_variant(s, o, bits) : NULL;
     if (v && v->lasts) {
         x->n_remembered++;

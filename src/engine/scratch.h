@@ -1,5 +1,5 @@
 /* scratch.h -- the working memory of verdicts and questions, and the small
- * modules that share it: weigh, answers, peek, ask, together, cover.
+ * modules that share it: weigh, answers, peek, doubts, outlook, ask, together, cover.
  *
  * "Now" is the state of the answers when fen_weigh last ran; what answers would
  * do is told against it, as shifts of causes. Everything is sized when the
@@ -55,20 +55,28 @@ typedef struct fen_outlook {
 
 /* What more than the kind has a part in what a finding's answers do. */
 typedef enum doubt_op {
-    FEN_DOUBT_NEAR,   /* the rule looks at others too, and may wait for this one alone */
+    FEN_DOUBT_NEAR,   /* the rule looks at others too: does it wait for this one alone? */
     FEN_DOUBT_BEATEN, /* is an exception in force against it? */
     FEN_DOUBT_FIRED   /* has it fired, so that it could be beaten? */
 } doubt_op;
+typedef enum doubt_shape { /* FEN_DOUBT_NEAR: how its condition holds what the finding can settle */
+    FEN_SHAPE_PARTS,  /* parts of an `all`, in which there is nothing else */
+    FEN_SHAPE_SHARED, /* one part of an `all`, an `any` that others can make hold as well */
+    FEN_SHAPE_ANY,    /* the whole is an `any` */
+    FEN_SHAPE_MIXED   /* it cannot be told from the counters of the rule alone */
+} doubt_shape;
 typedef struct doubt {
     doubt_op op;
     fen_id rule;
+    bool under;    /* it matters only while the last one before it that is NEAR is */
+    doubt_shape shape;
     int32_t parts; /* FEN_DOUBT_NEAR: of its condition, that this finding could make hold */
-    uint32_t part; /* the last of them; a node of the net */
+    uint32_t part; /* the last of them that is a node of its own; FEN_NONE: none is */
     bool holds;    /* and some of them hold while it is open */
 } doubt;
 
-typedef struct variant { /* what is remembered while these exceptions are in force */
-    uint32_t bits;   /* by doubt */
+typedef struct variant { /* what is remembered while these doubts are settled so */
+    uint64_t bits;   /* by doubt */
     uint32_t n_answers;
     uint32_t next;   /* 1 + place of another, or 0 */
     bool lasts;      /* false: it is not to be remembered */
@@ -97,7 +105,7 @@ struct fen_memory {
 /* Shifts to one of each, as the shipped packs have them and some more. */
 enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_DOUBT = 8, FEN_SHIFTS_A_VARIANT = 12 };
 #define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
-#define FEN_MEMORY_SHIFTS (1u << 17)    /* 6 MiB in all */
+#define FEN_MEMORY_SHIFTS (1u << 18)    /* 12 MiB in all */
 
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {
@@ -214,6 +222,12 @@ uint32_t fen_most_answers(const fen_base *base, fen_id finding);
  * more than the rules reached had a part in it. */
 #define FEN_PEEK_MAX 4096u /* nodes counted down at once; beyond, chaining is no dearer */
 uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret, bool *ret_lasts);
+
+/* doubts.c: into O, everything beside the kind that has a part in what the answers of
+ * FINDING would do; false: there is no room. How it stands now, as bits; false: it
+ * cannot be told so. */
+bool fen_doubts_list(fen_session *s, memory_of *o, fen_id finding);
+bool fen_doubts_settle(const fen_session *s, const memory_of *o, uint64_t *ret_bits);
 
 /* outlook.c: what the answers of FINDING would do; they are listed, too. Until the
  * next outlook. */

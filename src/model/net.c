@@ -26,9 +26,7 @@ bool fen_literal_waits(const fen_base *base, fen_id test, bool negated)
     return negated || t->op != FEN_TEST_ATOM || base->findings[t->finding].default_option != FEN_NONE;
 }
 
-/* What a condition is once negations are pushed down: ALL, ANY or TEST; and
- * whether its parts are negated. */
-static fen_cond_op normal_form(const fen_cond *c, bool negated, bool *ret_parts_negated)
+fen_cond_op fen_cond_normal(const fen_cond *c, bool negated, bool *ret_parts_negated)
 {
     *ret_parts_negated = c->op == FEN_COND_NONE ? !negated : negated;
     if (c->op == FEN_COND_TEST)
@@ -48,7 +46,7 @@ void fen_cond_walk(const fen_base *base, fen_id cond, bool negated,
         return;
     }
     bool parts_negated;
-    (void)normal_form(c, negated, &parts_negated);
+    (void)fen_cond_normal(c, negated, &parts_negated);
     for (uint32_t i = 0; i < c->parts.count; i++)
         fen_cond_walk(base, c->parts.at[i], parts_negated, f, ctx);
 }
@@ -78,7 +76,7 @@ static void add_cond(compiler *k, uint32_t node, bool all, fen_id cond, bool neg
 {
     const fen_cond *c = &k->base->conds[cond];
     bool parts_negated;
-    const fen_cond_op op = normal_form(c, negated, &parts_negated);
+    const fen_cond_op op = fen_cond_normal(c, negated, &parts_negated);
     if (op == FEN_COND_TEST) {
         add_literal(k, node, all, c->test, negated);
         return;
@@ -109,7 +107,7 @@ static void add_rule(compiler *k, fen_id rule)
     const fen_rule *r = &k->base->rules[rule];
     bool all = true, ignored;
     if (r->cond != FEN_NONE && !r->kinds.count)
-        all = normal_form(&k->base->conds[r->cond], false, &ignored) != FEN_COND_ANY;
+        all = fen_cond_normal(&k->base->conds[r->cond], false, &ignored) != FEN_COND_ANY;
     k->rule = rule;
     k->need.at[rule] = all ? 0 : 1;
     if (r->kinds.count)

@@ -70,6 +70,10 @@ FEN_MUST_USE fen_status fen_net_compile(struct fen_base *base, fen_rule *rules, 
 /* The strata alone; called by fen_net_compile. */
 FEN_MUST_USE fen_status fen_strata_find(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);
 
+/* What a condition is once negations are pushed down: ALL, ANY or TEST; and whether
+ * its parts are negated. */
+fen_cond_op fen_cond_normal(const fen_cond *c, bool negated, bool *ret_parts_negated);
+
 /* Walk the literals of a rule's condition (its kinds left out): f(ctx, test,
  * negated) for each test, in order. */
 void fen_cond_walk(const struct fen_base *base, fen_id cond, bool negated,
