@@ -259,7 +259,8 @@ static bool is_all_that_is_left(input in, size_t i, const char *names)
         if (k == len && (names[k] == '|' || !names[k]))
             return len > 0;
         names = strchr(names + k, '|');
-        names += names != NULL;
+        if (names)
+            names++;
     }
     return false;
 }

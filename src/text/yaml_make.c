@@ -130,16 +130,22 @@ static fen_status check_large(fen_yaml_maker *m, const fen_node *map)
 
 /* ---- closing ---- */
 
+/* Before anything has waited there is no stack to point into. */
+static const fen_node *const *waiting_from(const fen_yaml_maker *m, const fen_yaml_frame *f)
+{
+    return m->waiting.at ? m->waiting.at + f->first : NULL;
+}
+
 static fen_status close_list(fen_yaml_maker *m, const fen_yaml_frame *f)
 {
     f->node->count = m->waiting.count - f->first;
-    f->node->items = fen_arena_copy(m->arena, m->waiting.at + f->first, f->node->count, sizeof *m->waiting.at);
+    f->node->items = fen_arena_copy(m->arena, waiting_from(m, f), f->node->count, sizeof *m->waiting.at);
     return f->node->items ? FEN_OK : FEN_ENOMEM;
 }
 
 static fen_status close_map(fen_yaml_maker *m, const fen_yaml_frame *f)
 {
-    const fen_node *const *at = m->waiting.at + f->first;
+    const fen_node *const *at = waiting_from(m, f);
     const size_t all = (m->waiting.count - f->first) / 2;
     fen_pair *pairs = fen_arena_take(m->arena, all, sizeof *pairs);
     if (!pairs)
