@@ -2,7 +2,7 @@
  * covering: Peng and Reggia 1990, Abductive Inference Models).
  *
  * The smallest set wins; among sets of one size the most probable. Causes under
- * half a percent are used only for signs that no likelier cause accounts for:
+ * two in a hundred are used only for signs that no likelier cause accounts for:
  * a set is not better for being small if nobody would believe it.
  */
 #include <assert.h>
@@ -11,7 +11,7 @@
 
 #include "scratch.h"
 
-#define BELIEVABLE 0.005
+#define BELIEVABLE 0.02
 
 typedef struct sign_walk {
     fen_session *s;
