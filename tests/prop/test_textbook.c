@@ -23,7 +23,7 @@
 enum { TODAY = 20000, PLANTS_MAX = 1200 };
 
 /* What must hold over all plants together. */
-#define MEAN_P 0.70
+#define MEAN_P 0.85
 
 typedef struct plant {
     char name[96], leads[64], was[64], file[64];
@@ -32,6 +32,8 @@ typedef struct plant {
     double at_least; /* 0: leading is enough */
     unsigned asked;  /* 0: any number */
     bool open;
+    bool harmless; /* all that is settled is */
+    char joined[64]; /* a cause that kills within days and is told beside it; "" */
 } plant;
 
 static fen_base *base;
@@ -49,6 +51,17 @@ static const char *tag(const fen_case *c, const char *key)
 static const char *name_of(fen_id cause)
 {
     return cause == FEN_NONE ? "nothing" : fen_base_cause(base, cause)->id;
+}
+
+/* What is told beside something harmless goes into the plan and hurries people. */
+static void note_covering(plant *p, const fen_judged *j, const fen_verdict *v)
+{
+    p->harmless = true;
+    for (uint32_t i = 0; i < j->settled.count; i++)
+        p->harmless &= fen_base_cause(base, j->settled.at[i])->harmless;
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        if (fen_base_cause(base, v->covering.at[i])->urgency >= FEN_DAYS)
+            snprintf(p->joined, sizeof p->joined, "%s", name_of(v->covering.at[i]));
 }
 
 /* Only one worker, so that this may write to PLANTS. */
@@ -70,7 +83,9 @@ static void note(void *ctx, fen_judged *j, struct fen_str *out)
     assert_int_equal(fen_session_new(base, j->c->visits[j->c->n_visits - 1].date, &user), FEN_OK);
     fen_grade_case(j->c, j->settled, j->session, user, &p->grade);
     fen_session_free(user);
-    p->urgency = fen_session_verdict(j->session)->urgency;
+    const fen_verdict *v = fen_session_verdict(j->session);
+    p->urgency = v->urgency;
+    note_covering(p, j, v);
     snprintf(p->was, sizeof p->was, "%s", name_of(p->grade.was));
     snprintf(p->leads, sizeof p->leads, "%s", name_of(p->grade.judged));
     const char *text = tag(j->c, "at least");
@@ -192,6 +207,22 @@ static void an_open_danger_is_not_talked_away(void **state)
     assert_int_equal(wrong, 0);
 }
 
+static void what_is_harmless_is_not_joined_by_a_killer(void **state)
+{
+    size_t wrong = 0, n = 0;
+    (void)state;
+    for (size_t i = 0; i < n_plants; i++) {
+        const plant *p = &plants[i];
+        n += p->harmless;
+        if (!p->harmless || p->grade.rank != 1 || !p->joined[0])
+            continue;
+        tell(p, p->joined);
+        wrong++;
+    }
+    assert_true(n > 100);
+    assert_int_equal(wrong, 0);
+}
+
 /* The settled cause leads when the asker has been asked as long as there is something worth
  * asking, and where the file says how long that may take, it takes no longer. */
 static void who_has_told_all_is_not_asked_for_ever(void **state)
@@ -217,6 +248,7 @@ int main(void)
         cmocka_unit_test(a_textbook_plant_is_told_what_it_has),
         cmocka_unit_test(a_textbook_plant_is_told_as_surely_as_a_grower_would),
         cmocka_unit_test(an_open_danger_is_not_talked_away),
+        cmocka_unit_test(what_is_harmless_is_not_joined_by_a_killer),
         cmocka_unit_test(who_has_told_all_is_not_asked_for_ever),
     };
     return cmocka_run_group_tests(tests, judge_all, tear_down);
