@@ -217,19 +217,36 @@ static void list_stretches(fen_session *s, fen_id finding)
 
 /* -- the door -------------------------------------------------------------- */
 
+static bool is_number(const fen_finding *f)
+{
+    return f->type == FEN_QUANTITY || f->type == FEN_DATE;
+}
+
 uint32_t fen_most_answers(const fen_base *base, fen_id finding)
 {
     const fen_finding *f = &base->findings[finding];
-    if (f->type == FEN_QUANTITY || f->type == FEN_DATE) /* every test cuts at two ends */
+    if (is_number(f)) /* every test cuts at two ends */
         return 2 * (base->net.reads_at[finding + 1] - base->net.reads_at[finding]) + 1;
     return f->n_options + (f->type == FEN_SEVERAL);
 }
 
-static bool is_summed(const fen_base *base, fen_id finding)
+static bool waits_for(const fen_session *s, fen_list findings, fen_id finding)
 {
-    for (uint32_t i = base->net.reads_at[finding]; i < base->net.reads_at[finding + 1]; i++)
-        if (base->tests[base->net.reads[i]].op == FEN_TEST_EXPR)
+    for (uint32_t i = 0; i < findings.count; i++)
+        if (findings.at[i] != finding && s->given[findings.at[i]].state != FEN_KNOWN)
             return true;
+    return false;
+}
+
+/* Is a sum of several findings tested that lacks nothing but this one? */
+static bool is_summed(const fen_session *s, fen_id finding)
+{
+    const fen_net *net = &s->base->net;
+    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
+        const fen_test *t = &s->base->tests[net->reads[i]];
+        if (t->op == FEN_TEST_EXPR && !waits_for(s, s->base->exprs[t->expr].findings, finding))
+            return true;
+    }
     return false;
 }
 
@@ -237,7 +254,7 @@ static void list_anew(fen_session *s, fen_id finding, listing *l)
 {
     const fen_finding *f = &s->base->findings[finding];
     l->left_out = false;
-    if (f->type == FEN_QUANTITY || f->type == FEN_DATE)
+    if (is_number(f))
         list_stretches(s, finding);
     else if (f->type == FEN_SEVERAL)
         list_several(s->scratch, f);
@@ -245,7 +262,6 @@ static void list_anew(fen_session *s, fen_id finding, listing *l)
         list_options(s->scratch, f);
     l->n = s->scratch->n_answers;
     l->today = s->today;
-    l->lasts = !is_summed(s->base, finding);
 }
 
 /* A date's answers are ages: on another day they are other days. */
@@ -270,7 +286,9 @@ void fen_list_answers(fen_session *s, fen_id finding)
     listing *l = &x->listing[finding];
     x->answers = x->possible + l->at;
     x->n_answers = 0;
-    if (!l->lasts || (l->today != s->today && !move_days(s, finding, l)))
+    const bool lasts = !is_number(&s->base->findings[finding]) || !is_summed(s, finding);
+    if (!l->lasts || !lasts || (l->today != s->today && !move_days(s, finding, l)))
         list_anew(s, finding, l);
+    l->lasts = lasts;
     x->n_answers = l->n;
 }

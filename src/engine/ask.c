@@ -66,6 +66,7 @@ void fen_try_answers(fen_session *s, fen_id finding,
     struct fen_scratch *x = s->scratch;
     fen_weigh(s);
     const fen_outlook *o = fen_outlook_of(s, finding);
+    x->outlook_of[finding] = o != &x->worked_out ? o : NULL;
     const double all = find_shares(x, o);
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
@@ -106,6 +107,7 @@ static void find_askable(fen_session *s)
     struct fen_scratch *x = s->scratch;
     const fen_list asked = s->view->findings;
     memset(x->askable, -1, s->base->n_findings * sizeof *x->askable);
+    memset(x->outlook_of, 0, s->base->n_findings * sizeof *x->outlook_of);
     for (uint32_t i = 0; i < asked.count; i++)
         x->askable[asked.at[i]] = may_be_asked(s, asked.at[i]);
 }
@@ -173,7 +175,7 @@ static void best_single(fen_session *s, fen_question *q)
 static void better_together(fen_session *s, fen_question *q)
 {
     fen_line_of_questions line;
-    fen_best_together(s, &line);
+    fen_best_together(s, q->worth, &line);
     if (line.finding != FEN_NONE && line.worth > q->worth + 1e-12) {
         q->worth = line.worth;
         q->gain = line.gain;

@@ -1,12 +1,10 @@
 /* outlook.c -- what each answer of an open finding would do, and remembering it.
  *
- * Most rules that look at a finding look at nothing else but the kind of plant.
- * What they do on each answer is then the same for every plant of the kind, so
- * it is worked out once (partial evaluation by the kind) and kept with the norms
- * that go with it, once for each way in which its doubts (doubts.c) are settled: what
- * exceptions are in force, and which rules on several findings wait for this one alone.
- * Where that cannot be told, the answers are looked at anew, by the same peek that
- * filled the memory.
+ * What the answers of a finding do is the same for every plant of the kind for which
+ * its doubts (doubts.c) stand the same. So it is worked out once (partial evaluation by
+ * the kind) and kept with the norms that go with it, once for each such row of bits.
+ * Where there is none, the answers are looked at anew, by the same peek that filled the
+ * memory.
  *
  * The memory has a fixed size, given when the session is made; when it is full
  * it is emptied. What is remembered is what would be worked out, to the bit.
@@ -45,6 +43,7 @@ static void forget_all(fen_session *s)
 {
     struct fen_memory *m = &s->scratch->memory;
     memset(m->of, 0, (size_t)m->n_kinds * s->base->n_findings * sizeof *m->of);
+    memset(s->scratch->outlook_of, 0, s->base->n_findings * sizeof *s->scratch->outlook_of);
     m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = m->n_variants = 0;
 }
 
@@ -118,20 +117,20 @@ fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook 
 
 /* -- remembering ------------------------------------------------------------ */
 
-/* What has just been worked out; false: there is no room. */
-static bool remember(fen_session *s, memory_of *o, uint64_t bits, bool lasts)
+/* What has just been worked out; NULL: there is no room. */
+static const variant *remember(fen_session *s, memory_of *o, uint64_t bits, bool lasts)
 {
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
     const uint32_t n = x->n_answers, n_shifts = x->ends[n];
     if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room / FEN_SHIFTS_A_NORM - m->n_norms ||
         n + 1 > m->room / FEN_SHIFTS_AN_END - m->n_ends || m->n_variants == m->room / FEN_SHIFTS_A_VARIANT)
-        return false;
+        return NULL;
     variant *v = &m->variants[m->n_variants++];
     *v = (variant){ .bits = bits, .n_answers = n, .lasts = lasts, .next = o->first };
     o->first = m->n_variants;
     if (!lasts)
-        return true;
+        return v;
     v->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, m->shifts + m->n_shifts, m->ends + m->n_ends };
     memcpy(m->norms + m->n_norms, x->norms, x->n_norms * sizeof *m->norms);
     memcpy(m->shifts + m->n_shifts, x->shift, n_shifts * sizeof *m->shifts);
@@ -139,7 +138,7 @@ static bool remember(fen_session *s, memory_of *o, uint64_t bits, bool lasts)
     m->n_norms += x->n_norms;
     m->n_shifts += n_shifts;
     m->n_ends += n + 1;
-    return true;
+    return v;
 }
 
 static const variant *find_variant(const fen_session *s, const memory_of *o, uint64_t bits)
@@ -180,7 +179,10 @@ const fen_outlook *fen_outlook_of(fen_session *s, fen_id finding)
         return &v->outlook;
     }
     const bool lasts = look(s, finding);
-    if (settled && !v && !remember(s, o, bits, lasts))
-        forget_all(s);
-    return &x->worked_out;
+    if (settled && !v) {
+        v = remember(s, o, bits, lasts);
+        if (!v)
+            forget_all(s);
+    }
+    return v && v->lasts ? &v->outlook : &x->worked_out;
 }

@@ -19,7 +19,7 @@ typedef struct peek {
     fen_session *s;
     bool several;  /* answers at once */
     bool beyond;   /* more would follow than can be told here */
-    bool lasts;    /* the rules reached are all that had a part in it */
+    bool lasts;    /* no cause is let in: that depends on who else excludes it */
     uint32_t n_held, n_reached, n_lost;
 } peek;
 
@@ -188,7 +188,6 @@ static void derive(peek *k, fen_id r)
     const fen_net *net = &s->base->net;
     for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++) {
         atom_state *a = &s->atom[net->derives[i]];
-        k->lasts &= a->plain && a->occ == a->occ_end;
         if (a->support++)
             continue;
         k->beyond |= !a->plain;
@@ -262,7 +261,7 @@ static uint32_t take_shifts(peek *k, fen_shift *ret)
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
         n += fen_shift_of(s, c, x->change[c], x->change_out[c], &ret[n]);
-        k->lasts &= x->change_out[c] >= 0; /* whether it is let in depends on who else excludes it */
+        k->lasts &= x->change_out[c] >= 0;
         x->change[c] = 0;
         x->change_out[c] = 0;
         x->is_hit[c] = false;
@@ -282,12 +281,23 @@ static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret,
     return !k->beyond;
 }
 
-static uint32_t chain(fen_session *s, const fen_id *finding, const fen_answer *answer, const fen_answer *kept, uint32_t n, fen_shift *ret)
+/* Whether a cause is let in depends on who else excludes it. */
+static bool some_let_in(const fen_session *s)
+{
+    for (uint32_t i = 0; i < s->n_touched; i++)
+        if (s->excluded[s->touched[i]] < s->scratch->excluded0[s->touched[i]])
+            return true;
+    return false;
+}
+
+static uint32_t chain(fen_session *s, const fen_id *finding, const fen_answer *answer, const fen_answer *kept, uint32_t n, fen_shift *ret, bool *ret_lasts)
 {
     fen_watch_begin(s);
     for (uint32_t i = 0; i < n; i++)
         fen_chain_answer(s, finding[i], answer[i]);
     const uint32_t n_shifts = fen_shifts_touched(s, ret);
+    if (some_let_in(s))
+        *ret_lasts = false;
     for (uint32_t i = n; i-- > 0;)
         fen_chain_answer(s, finding[i], kept[i]);
     fen_watch_end(s);
@@ -309,7 +319,7 @@ uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answe
         s->given[finding[i]] = kept[i];
     s->scratch->n_peeked += told;
     s->scratch->n_tried += !told;
-    if (!told || !k.lasts)
+    if (told && !k.lasts)
         *ret_lasts = false;
-    return told ? n_shifts : chain(s, finding, answer, kept, n, ret);
+    return told ? n_shifts : chain(s, finding, answer, kept, n, ret, ret_lasts);
 }

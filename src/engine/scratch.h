@@ -1,5 +1,5 @@
 /* scratch.h -- the working memory of verdicts and questions, and the small
- * modules that share it: weigh, answers, peek, doubts, outlook, ask, together, cover.
+ * modules that share it: weigh, answers, peek, doubts, outlook, ask, together, bound, cover.
  *
  * "Now" is the state of the answers when fen_weigh last ran; what answers would
  * do is told against it, as shifts of causes. Everything is sized when the
@@ -24,7 +24,7 @@ typedef struct possible {
 typedef struct listing {
     uint32_t at, n;     /* in scratch->possible */
     int32_t today;      /* of a date's answers: the day they were listed for */
-    bool lasts;         /* listed, and no sum reads the finding */
+    bool lasts;         /* listed while no sum of several findings lacked this one alone */
     bool left_out;      /* some stretch, being too long ago that day */
 } listing;
 
@@ -32,7 +32,7 @@ typedef struct listing {
 typedef struct fen_shift {
     fen_id cause;
     double factor; /* of its weight among the causes: 10^(change of score / 10); 0: excluded */
-    double bits;   /* factor * log2(factor) */
+    double log;    /* log2 of it; 0 if it is 0 */
     double in;     /* it is out now and would be let in: its weight then, on the scale on which all weigh 1 */
 } fen_shift;
 typedef struct fen_shifts {
@@ -53,30 +53,28 @@ typedef struct fen_outlook {
     const uint32_t *ends; /* of answer i: shift[ends[i]] up to shift[ends[i + 1]] */
 } fen_outlook;
 
-/* What more than the kind has a part in what a finding's answers do. */
+/* What more than the kind has a part in what a finding's answers do: see doubts.c. */
 typedef enum doubt_op {
-    FEN_DOUBT_NEAR,   /* the rule looks at others too: does it wait for this one alone? */
-    FEN_DOUBT_BEATEN, /* is an exception in force against it? */
-    FEN_DOUBT_FIRED   /* has it fired, so that it could be beaten? */
+    FEN_DOUBT_NEAR,   /* could the finding make a rule's condition hold, or undo it? If not, on to the next */
+    FEN_DOUBT_PART,   /* how a part of that condition stands */
+    FEN_DOUBT_BEATEN, /* is an exception in force against a rule? If so, on to the next */
+    FEN_DOUBT_SET,    /* is a derived value set? If so, on to the next */
+    FEN_DOUBT_FIRED,  /* has a rule fired, so that it could be undone? */
+    FEN_DOUBT_MURKY   /* it cannot be told */
 } doubt_op;
-typedef enum doubt_shape { /* FEN_DOUBT_NEAR: how its condition holds what the finding can settle */
-    FEN_SHAPE_PARTS,  /* parts of an `all`, in which there is nothing else */
-    FEN_SHAPE_SHARED, /* one part of an `all`, an `any` that others can make hold as well */
-    FEN_SHAPE_ANY,    /* the whole is an `any` */
-    FEN_SHAPE_MIXED   /* it cannot be told from the counters of the rule alone */
-} doubt_shape;
 typedef struct doubt {
-    doubt_op op;
-    fen_id rule;
-    bool under;    /* it matters only while the last one before it that is NEAR is */
-    doubt_shape shape;
-    int32_t parts; /* FEN_DOUBT_NEAR: of its condition, that this finding could make hold */
-    uint32_t part; /* the last of them that is a node of its own; FEN_NONE: none is */
-    bool holds;    /* and some of them hold while it is open */
+    fen_id of;     /* a rule, a node of the net, or a derived value */
+    uint32_t next; /* among the doubts of the finding */
+    uint16_t come, cease; /* parts of the node that the finding could make hold, or not hold any more */
+    uint8_t op;    /* a doubt_op */
+    bool grave;    /* if it is undone, more than weights are */
 } doubt;
+typedef struct parts_told { /* come and cease, while doubts are listed */
+    uint16_t come, cease;
+} parts_told;
 
-typedef struct variant { /* what is remembered while these doubts are settled so */
-    uint64_t bits;   /* by doubt */
+typedef struct variant { /* what is remembered while the doubts stand so */
+    uint64_t bits;
     uint32_t n_answers;
     uint32_t next;   /* 1 + place of another, or 0 */
     bool lasts;      /* false: it is not to be remembered */
@@ -110,13 +108,35 @@ enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_DOUBT = 8, FEN
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {
     fen_weight weight;
-    double factor, bits;
+    double factor, log;
 } odds;
 typedef struct ranked {
     fen_weight score;
     fen_id cause;
 } ranked;
 #define FEN_ODDS 256u /* a power of two */
+
+/* A rule that more than one finding of a line has an influence on. */
+typedef struct companion {
+    fen_id rule;
+    uint32_t parts, alone; /* of its condition, that they can make hold: all of them, one of them */
+    bool tangled;          /* an exception to it may fire under one answer, and not under two */
+    uint32_t reads;        /* which of them its condition depends on */
+    uint32_t by;           /* which of them: bits by line_of_rule.asked */
+} companion;
+#define FEN_COMPANION_RULES 4096u /* of so many rules there is room for sixteen companions each */
+#define FEN_LINE_ASKED 16 /* findings of one line; one of a rule on more is always tried */
+typedef struct line_of_rule {
+    fen_id asked[FEN_LINE_ASKED]; /* what a plan for it may come to */
+    uint32_t n_asked;
+    uint32_t companion, n_companions; /* in companions */
+    uint8_t met;   /* how often it was planned */
+    bool bounded;  /* the companions are known */
+} line_of_rule;
+typedef struct limit { /* of what a plan does to a cause */
+    double factor, log;     /* what its answers do by themselves: the factor, and its log2 */
+    fen_weight less, more;  /* what may come to that */
+} limit;
 
 typedef struct cut { /* a place where some rule changes its mind */
     double at;
@@ -151,6 +171,10 @@ struct fen_scratch {
     bool *is_hit;           /* [n_causes] */
     uint32_t n_hit;
     uint64_t n_peeked, n_tried; /* how often the counters told, and how often chaining had to */
+    /* doubts.c: 0, but while they are listed */
+    uint8_t *heard;         /* [n_rules] */
+    bool *is_told;          /* [n_findings] */
+    parts_told *parts;      /* [n_nodes] */
     /* outlook.c */
     fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] */
     uint32_t *ends;         /* [max_answers + 1] */
@@ -172,7 +196,16 @@ struct fen_scratch {
     double *plan_usual;
     struct chosen { double share; uint32_t at; bool known; } *chosen; /* [2 * n_tests] by literal: the answer planned
                                for it, in its listing, and the share of all that would do; 0: none would */
+    uint32_t *plan_at;      /* [FEN_PLAN_MAX] which of the answers listed it is, or FEN_NONE */
     uint32_t n_plan;
+    /* bound.c */
+    const fen_outlook **outlook_of; /* [n_findings] of those asked for: what the memory has, or NULL */
+    line_of_rule *lines;    /* [n_rules] */
+    companion *companions;
+    uint32_t n_companions, max_companions;
+    uint32_t *by_rule, *by_finding; /* [n_rules], [n_findings] 0, but while companions are looked for */
+    limit *limits;          /* [n_causes] of the hit */
+    uint64_t n_bounded, n_lines; /* how often a line was passed by unseen, and how often it was tried */
     /* cover.c */
     uint32_t words, words_present; /* of one set of signs; of those present */
     fen_id *present;        /* [n_signs] */
@@ -218,14 +251,14 @@ void fen_list_answers(fen_session *s, fen_id finding);
 uint32_t fen_most_answers(const fen_base *base, fen_id finding);
 
 /* peek.c: what these N answers would do, into RET (room for all causes); returns
- * how many shifts. Nothing is changed afterwards. *RET_LASTS becomes false where
- * more than the rules reached had a part in it. */
+ * how many shifts. Nothing is changed afterwards. *RET_LASTS becomes false where a
+ * cause is let in: that depends on who else excludes it. */
 #define FEN_PEEK_MAX 4096u /* nodes counted down at once; beyond, chaining is no dearer */
 uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret, bool *ret_lasts);
 
 /* doubts.c: into O, everything beside the kind that has a part in what the answers of
  * FINDING would do; false: there is no room. How it stands now, as bits; false: it
- * cannot be told so. */
+ * cannot be told. */
 bool fen_doubts_list(fen_session *s, memory_of *o, fen_id finding);
 bool fen_doubts_settle(const fen_session *s, const memory_of *o, uint64_t *ret_bits);
 
@@ -250,7 +283,10 @@ typedef struct fen_line_of_questions {
     double gain, worth;
 } fen_line_of_questions;
 #define FEN_NO_LINE (FEN_NONE - 1)
-void fen_best_together(fen_session *s, fen_line_of_questions *ret);
+/* None that is worth FLOOR or less need be told. */
+void fen_best_together(fen_session *s, double floor, fen_line_of_questions *ret);
+/* bound.c: the gain of R's line, as it is planned, is not more than this. */
+double fen_most_gain(fen_session *s, fen_id r);
 
 /* cover.c: fills accounts, covering, unexplained of the verdict. */
 void fen_cover(fen_session *s);

@@ -97,6 +97,9 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->change_out, b->n_causes);
     LAY(x->hit, b->n_causes);
     LAY(x->is_hit, b->n_causes);
+    LAY(x->heard, b->n_rules);
+    LAY(x->is_told, b->n_findings);
+    LAY(x->parts, b->net.n_nodes);
     LAY(x->shift, (size_t)b->n_causes + FEN_SHIFTS_KEPT);
     LAY(x->ends, x->max_answers + 1);
     LAY(x->norm, b->n_causes);
@@ -110,6 +113,14 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);
     LAY(x->chosen, 2 * (size_t)b->n_tests);
+    LAY(x->plan_at, FEN_PLAN_MAX);
+    LAY(x->outlook_of, b->n_findings);
+    LAY(x->lines, b->n_rules);
+    x->max_companions = 16 * (b->n_rules < FEN_COMPANION_RULES ? b->n_rules : FEN_COMPANION_RULES);
+    LAY(x->companions, x->max_companions);
+    LAY(x->by_rule, b->n_rules);
+    LAY(x->by_finding, b->n_findings);
+    LAY(x->limits, b->n_causes);
     LAY(x->present, b->net.n_signs);
     LAY(x->sign_at, b->n_tests);
     LAY(x->coverers, b->net.n_signs);

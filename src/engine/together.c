@@ -14,6 +14,7 @@
 
 #include "scratch.h"
 
+#define ROUNDING 1e-9 /* bits, far more than sums of some hundred terms are off by */
 #define SEARCH_DEPTH 6   /* derived findings behind derived findings */
 #define SEARCH_WORK 2000 /* tests looked at for one rule: no honest pack comes near */
 
@@ -51,13 +52,14 @@ static bool would_hold(fen_session *s, fen_id test, fen_id finding, const fen_an
 }
 
 /* A finding is planned once: what makes a question askable may have planned it before. */
-static bool push(search *k, fen_id finding, fen_answer a, double usual)
+static bool push(search *k, fen_id finding, fen_answer a, double usual, uint32_t at)
 {
     struct fen_scratch *x = k->s->scratch;
     if (x->n_plan == FEN_PLAN_MAX || !(usual > 0) || planned(x, finding) >= 0)
         return false;
     x->plan_finding[x->n_plan] = finding;
     x->plan_answer[x->n_plan] = a;
+    x->plan_at[x->n_plan] = at;
     x->plan_usual[x->n_plan++] = usual;
     return true;
 }
@@ -67,7 +69,8 @@ static bool push(search *k, fen_id finding, fen_answer a, double usual)
 static struct chosen choose(fen_session *s, fen_id test, fen_id finding, bool negated)
 {
     const struct fen_scratch *x = s->scratch;
-    struct chosen c = { .known = x->listing[finding].lasts && s->base->findings[finding].type != FEN_DATE };
+    struct chosen c = { .known = x->listing[finding].lasts && s->base->findings[finding].type != FEN_DATE &&
+                                s->base->tests[test].op != FEN_TEST_EXPR };
     double best = -1;
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const possible *p = &x->answers[i];
@@ -82,17 +85,18 @@ static struct chosen choose(fen_session *s, fen_id test, fen_id finding, bool ne
     return c;
 }
 
-/* It is always the same one while the answers that are listed are. */
+/* It is the same one whenever the listing is one that lasts. */
 static bool plan_answer(search *k, fen_id test, fen_id finding, bool negated)
 {
     fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
     struct chosen *c = &x->chosen[2 * test + negated];
-    if (!c->known) {
-        fen_list_answers(s, finding);
-        *c = choose(s, test, finding, negated);
-    }
-    return c->share > 0 && push(k, finding, x->possible[x->listing[finding].at + c->at].answer, c->share);
+    fen_list_answers(s, finding);
+    const bool lasts = x->listing[finding].lasts;
+    const struct chosen now = lasts && c->known ? *c : choose(s, test, finding, negated);
+    if (now.known)
+        *c = now;
+    return now.share > 0 && push(k, finding, x->answers[now.at].answer, now.share, lasts ? now.at : FEN_NONE);
 }
 
 /* A finding already planned must also suit this test; answers of a `several`
@@ -109,6 +113,7 @@ static bool suit_planned(search *k, int at, fen_id test, bool negated)
     if (f->type != FEN_SEVERAL || t->op != FEN_TEST_ATOM || negated || !fen_finding_fits(f, picks))
         return false;
     x->plan_answer[at].picks = picks;
+    x->plan_at[at] = FEN_NONE;
     x->plan_usual[at] *= f->options[t->option].usual;
     return x->plan_usual[at] > 0;
 }
@@ -133,6 +138,7 @@ typedef struct way {
     fen_id finding[FEN_PLAN_MAX];
     fen_answer answer[FEN_PLAN_MAX];
     double usual[FEN_PLAN_MAX];
+    uint32_t at[FEN_PLAN_MAX];
     uint32_t n;
     double effort, chance;
 } way;
@@ -153,6 +159,7 @@ static way way_since(const fen_session *s, uint32_t mark)
         w.finding[i] = x->plan_finding[mark + i];
         w.answer[i] = x->plan_answer[mark + i];
         w.usual[i] = x->plan_usual[mark + i];
+        w.at[i] = x->plan_at[mark + i];
         w.chance *= w.usual[i];
     }
     return w;
@@ -165,6 +172,7 @@ static void take_way(fen_session *s, uint32_t mark, const way *w)
         x->plan_finding[mark + i] = w->finding[i];
         x->plan_answer[mark + i] = w->answer[i];
         x->plan_usual[mark + i] = w->usual[i];
+        x->plan_at[mark + i] = w->at[i];
     }
     x->n_plan = mark + w->n;
 }
@@ -238,7 +246,7 @@ static bool plan_middle(search *k, fen_id finding)
     const fen_finding *f = &s->base->findings[finding];
     if (planned(s->scratch, finding) >= 0)
         return true;
-    return !isnan(f->middle) && push(k, finding, (fen_answer){ FEN_KNOWN, 0, f->type == FEN_DATE ? s->today - f->middle : f->middle }, 1);
+    return !isnan(f->middle) && push(k, finding, (fen_answer){ FEN_KNOWN, 0, f->type == FEN_DATE ? s->today - f->middle : f->middle }, 1, FEN_NONE);
 }
 
 /* An expression: all but one open finding at their middle, the last so that it holds. */
@@ -419,14 +427,20 @@ static void find_lines(const fen_base *base, struct fen_scratch *x)
     }
 }
 
-static void try_line(fen_session *s, fen_id r, fen_line_of_questions *best)
+static void try_line(fen_session *s, fen_id r, double floor, fen_line_of_questions *best)
 {
     struct fen_scratch *x = s->scratch;
     search k = { .s = s };
     x->n_plan = 0;
     if (!plan_cond(&k, s->base->rules[r].cond, false) || x->n_plan < 2)
         return;
-    const double gain = plan_gain(s), worth = gain / effort_since(s, 0);
+    const double effort = effort_since(s, 0);
+    if (fen_most_gain(s, r) / effort < fmax(floor, best->worth) - ROUNDING) {
+        x->n_bounded++;
+        return;
+    }
+    x->n_lines++;
+    const double gain = plan_gain(s), worth = gain / effort;
     const fen_line_of_questions line = { r, cheapest_first(s), gain, worth };
     if (line.finding != FEN_NONE && better_line(s, &line, best))
         *best = line;
@@ -446,7 +460,7 @@ static bool may_fire(const fen_session *s, fen_id r)
     return !now->fired && s->left[r] > 0 && !now->blockers && fen_truth_of_kinds(s, s->base->rules[r].kinds) >= 0;
 }
 
-void fen_best_together(fen_session *s, fen_line_of_questions *ret)
+void fen_best_together(fen_session *s, double floor, fen_line_of_questions *ret)
 {
     struct fen_scratch *x = s->scratch;
     const fen_list rules = s->view->rules;
@@ -455,5 +469,5 @@ void fen_best_together(fen_session *s, fen_line_of_questions *ret)
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
     for (uint32_t i = 0; i < rules.count; i++)
         if (may_need_two(s, rules.at[i]) && may_fire(s, rules.at[i]))
-            try_line(s, rules.at[i], ret);
+            try_line(s, rules.at[i], floor, ret);
 }

@@ -120,7 +120,7 @@ static const odds *odds_met(struct fen_scratch *x, fen_weight w)
     if (o->weight != w) {
         const double log2_factor = (double)w / (double)FEN_DBAN * 0.33219280948873623;
         *o = (odds){ w, exp2(log2_factor), 0 };
-        o->bits = o->factor > 0 ? o->factor * log2_factor : 0;
+        o->log = o->factor > 0 ? log2_factor : 0;
     }
     return o;
 }
@@ -144,7 +144,7 @@ bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, int64_t out, fen_
         return false;
     const odds *o = odds_met(x, change);
     ret->factor = o->factor;
-    ret->bits = o->bits;
+    ret->log = o->log;
     return true;
 }
 
@@ -207,8 +207,9 @@ double fen_surprise(fen_session *s, fen_shifts shifts)
     for (uint32_t i = 0; i < shifts.n; i++) {
         const fen_shift *h = &shifts.at[i];
         const double p = x->p[h->cause];
-        sum += h->in > 0 ? h->in * log2(h->in / LET_IN) : p * h->bits;
-        mass += after(x, h) - p;
+        const double then = after(x, h);
+        sum += then * (h->in > 0 ? log2(h->in / LET_IN) : h->log);
+        mass += then - p;
     }
     if (mass <= CANCELLED)
         mass = mass_afresh(x, shifts);

@@ -1,0 +1,176 @@
+/* Lines of several questions: what is passed by because it could not be worth enough
+ * (engine/bound.c) against all of them tried, on random bases and the shipped rules.
+ *
+ * One session goes through many plants. For each the best line is looked for twice, once
+ * with all bounds taken away; both must name the same rule, finding and worth, above the
+ * worth of the best single question as well as above nothing.
+ */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "engine/scratch.h"
+#include "fenmend/session.h"
+#include "support/random_base.h"
+
+typedef struct tally {
+    uint64_t bounded, tried, found;
+} tally;
+
+static void best_of_all(fen_session *s, double floor, fen_line_of_questions *ret)
+{
+    struct fen_scratch *x = s->scratch;
+    const uint32_t n = s->base->n_rules;
+    const uint64_t n_lines = x->n_lines, n_bounded = x->n_bounded;
+    line_of_rule *kept = malloc((n + 1) * sizeof *kept);
+    memcpy(kept, x->lines, n * sizeof *kept);
+    memset(x->lines, 0, n * sizeof *kept); /* as if none had been met */
+    fen_best_together(s, floor, ret);
+    assert_int_equal(x->n_bounded, n_bounded);
+    memcpy(x->lines, kept, n * sizeof *kept);
+    x->n_lines = n_lines;
+    free(kept);
+}
+
+static bool same_line(fen_session *s, double floor, tally *t)
+{
+    fen_line_of_questions have, want;
+    fen_best_together(s, floor, &have);
+    best_of_all(s, floor, &want);
+    t->found += want.finding != FEN_NONE && want.worth > floor;
+    if (want.finding == FEN_NONE || want.worth <= floor)
+        return have.finding == FEN_NONE || have.worth <= floor + 1e-12;
+    if (have.finding == want.finding && have.rule == want.rule && fabs(have.worth - want.worth) <= 1e-12)
+        return true;
+    print_error("above %.17g: rule %d, finding %d, worth %.17g, not rule %d, finding %d, worth %.17g\n", floor, (int)have.rule, (int)have.finding, have.worth,
+                (int)want.rule, (int)want.finding, want.worth);
+    return false;
+}
+
+/* After fen_session_next, which finds out what may be asked. */
+static bool lines_are_right(fen_session *s, tally *t)
+{
+    fen_question q;
+    fen_session_next(s, &q);
+    if (q.reason == FEN_ASK_KIND || q.reason == FEN_ASK_DANGER)
+        return true;
+    return same_line(s, 0, t) && same_line(s, q.worth / 4, t) && same_line(s, q.worth, t);
+}
+
+static void add_tally(tally *t, const fen_session *s)
+{
+    t->bounded += s->scratch->n_bounded;
+    t->tried += s->scratch->n_lines;
+}
+
+/* ---- random bases ---- */
+
+static void next_plant(rb_base *b, rb_rng *r)
+{
+    if (rb_chance(r, 20))
+        rb_random_answers(b, r);
+    for (int i = 0; i < 3; i++) {
+        const int f = (int)rb_below(r, (unsigned)b->n_findings);
+        if (!b->finding[f].derived)
+            b->answer[f] = f && rb_chance(r, 65) ? (fen_answer){.state = FEN_OPEN} : rb_random_answer(b, r, f);
+    }
+}
+
+static void no_line_of_random_rules_is_passed_by_that_would_be_asked(void **state)
+{
+    static rb_base b;
+    tally t = {0};
+    int bad = 0;
+    (void)state;
+    for (uint64_t seed = 23000000; seed < 23008000; seed++) {
+        fen_base *base = NULL;
+        fen_session *s = NULL;
+        rb_refusal refusal;
+        rb_needs needs;
+        rb_rng r = {.state = seed};
+        rb_generate(&b, seed, seed % 3 == 0);
+        rb_find_needs(&b, false, &needs);
+        if (!rb_stratified(&b, &needs) || rb_build(&b, NULL, &base, &refusal) != FEN_OK || refusal.refused)
+            continue;
+        assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
+        for (int plant = 0; plant < 30 && !bad; plant++) {
+            next_plant(&b, &r);
+            fen_session_clear(s);
+            assert_int_equal(rb_answer_all(&b, s), FEN_OK);
+            if (!lines_are_right(s, &t)) {
+                print_error("seed %llu, plant %d\n", (unsigned long long)seed, plant);
+                bad++;
+            }
+        }
+        add_tally(&t, s);
+        fen_session_free(s);
+        fen_base_free(base);
+    }
+    print_message("%llu lines passed by, %llu tried, %llu above the floor\n", (unsigned long long)t.bounded, (unsigned long long)t.tried, (unsigned long long)t.found);
+    assert_int_equal(bad, 0);
+    assert_true(t.bounded > 4000 && t.tried > 40000 && t.found > 10000);
+}
+
+/* ---- the shipped rules ---- */
+
+static fen_answer any_answer(const fen_session *s, const fen_finding *f, rb_rng *r)
+{
+    fen_answer a = {.state = rb_chance(r, 8) ? FEN_UNSURE : FEN_KNOWN};
+    if (f->type == FEN_QUANTITY)
+        a.value = f->low + (f->high - f->low) * rb_below(r, 1000) / 999;
+    else if (f->type == FEN_DATE)
+        a.value = fen_session_today(s) - (int32_t)rb_below(r, 400);
+    else
+        a.picks = UINT64_C(1) << rb_below(r, f->n_options);
+    return a;
+}
+
+static void meet_plant(fen_session *s, fen_id kind, rb_rng *r)
+{
+    const fen_base *base = fen_session_base(s);
+    fen_session_clear(s);
+    assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, (fen_answer){.state = FEN_KNOWN, .picks = UINT64_C(1) << kind}), FEN_OK);
+    for (fen_id f = 1; f < fen_base_findings(base); f++)
+        if (rb_chance(r, 20) && fen_session_askable(s, f))
+            (void)!fen_session_answer(s, f, any_answer(s, fen_base_finding(base, f), r)); /* or it is not believed */
+}
+
+static void no_line_of_the_shipped_rules_is_passed_by_that_would_be_asked(void **state)
+{
+    const char *const path = FEN_RULES_DIR;
+    fen_problems *problems = NULL;
+    fen_base *base = NULL;
+    fen_session *s = NULL;
+    rb_rng r = {.state = 23};
+    tally t = {0};
+    (void)state;
+    assert_int_equal(fen_problems_new(&problems), FEN_OK);
+    assert_int_equal(fen_base_load(&path, 1, problems, &base), FEN_OK);
+    assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
+    for (int plant = 0; plant < 1500; plant++) {
+        const fen_id kind = rb_below(&r, fen_base_kinds(base)); /* groups are asked further, and skipped here */
+        meet_plant(s, kind, &r);
+        if (!lines_are_right(s, &t))
+            fail_msg("plant %d, of the kind '%s'", plant, fen_base_kind(base, kind)->id);
+    }
+    add_tally(&t, s);
+    print_message("%llu lines passed by, %llu tried, %llu above the floor\n", (unsigned long long)t.bounded, (unsigned long long)t.tried, (unsigned long long)t.found);
+    assert_true(t.bounded > 5000 && t.tried > 500 && t.found > 500);
+    fen_session_free(s);
+    fen_base_free(base);
+    fen_problems_free(problems);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_line_of_random_rules_is_passed_by_that_would_be_asked),
+        cmocka_unit_test(no_line_of_the_shipped_rules_is_passed_by_that_would_be_asked),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
