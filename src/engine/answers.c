@@ -230,7 +230,7 @@ uint32_t fen_most_answers(const fen_base *base, fen_id finding)
     return f->n_options + (f->type == FEN_SEVERAL);
 }
 
-static bool waits_for(const fen_session *s, fen_list findings, fen_id finding)
+static bool lacks_others(const fen_session *s, fen_list findings, fen_id finding)
 {
     for (uint32_t i = 0; i < findings.count; i++)
         if (findings.at[i] != finding && s->given[findings.at[i]].state != FEN_KNOWN)
@@ -238,13 +238,13 @@ static bool waits_for(const fen_session *s, fen_list findings, fen_id finding)
     return false;
 }
 
-/* Is a sum of several findings tested that lacks nothing but this one? */
-static bool is_summed(const fen_session *s, fen_id finding)
+/* Is it tested in a sum of several findings, and if LACKING, in one that lacks nothing else? */
+static bool is_summed(const fen_session *s, fen_id finding, bool lacking)
 {
     const fen_net *net = &s->base->net;
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
         const fen_test *t = &s->base->tests[net->reads[i]];
-        if (t->op == FEN_TEST_EXPR && !waits_for(s, s->base->exprs[t->expr].findings, finding))
+        if (t->op == FEN_TEST_EXPR && !(lacking && lacks_others(s, s->base->exprs[t->expr].findings, finding)))
             return true;
     }
     return false;
@@ -262,6 +262,8 @@ static void list_anew(fen_session *s, fen_id finding, listing *l)
         list_options(s->scratch, f);
     l->n = s->scratch->n_answers;
     l->today = s->today;
+    l->summed = is_summed(s, finding, false);
+    l->lasts = !l->summed || !is_summed(s, finding, true);
 }
 
 /* A date's answers are ages: on another day they are other days. */
@@ -286,9 +288,8 @@ void fen_list_answers(fen_session *s, fen_id finding)
     listing *l = &x->listing[finding];
     x->answers = x->possible + l->at;
     x->n_answers = 0;
-    const bool lasts = !is_number(&s->base->findings[finding]) || !is_summed(s, finding);
-    if (!l->lasts || !lasts || (l->today != s->today && !move_days(s, finding, l)))
+    const bool summed = l->summed && is_summed(s, finding, true);
+    if (!l->lasts || summed || (l->today != s->today && !move_days(s, finding, l)))
         list_anew(s, finding, l);
-    l->lasts = lasts;
     x->n_answers = l->n;
 }

@@ -47,43 +47,53 @@ static double sum_afresh(struct fen_scratch *x, const fen_outlook *o, fen_shifts
     return sum;
 }
 
-/* P(answer | everything known). */
-static double chance_of(struct fen_scratch *x, double usual, double all, const fen_outlook *o, fen_shifts shifts)
+/* P(answer | everything known); SHARED is the sum over what it shifts. */
+static double chance_of(struct fen_scratch *x, double usual, double all, double shared, const fen_outlook *o, fen_shifts shifts)
 {
-    double sum = all;
+    double sum = all + shared;
     if (!(usual > 0))
         return 0;
-    for (uint32_t i = 0; i < shifts.n; i++)
-        sum += x->share[shifts.at[i].cause] * (shifts.at[i].factor - 1);
     if (sum < all * 0.25) /* the changes cancel: add up afresh */
         sum = sum_afresh(x, o, shifts);
     return sum > 0 ? usual * sum : 0;
+}
+
+static const fen_outlook *look_ahead(fen_session *s, fen_id finding, double *ret_all)
+{
+    struct fen_scratch *x = s->scratch;
+    fen_weigh(s);
+    const fen_outlook *o = fen_outlook_of(s, finding);
+    x->outlook_of[finding] = o != &x->worked_out ? o : NULL;
+    *ret_all = find_shares(x, o);
+    return o;
 }
 
 void fen_try_answers(fen_session *s, fen_id finding,
                      void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts), void *ctx)
 {
     struct fen_scratch *x = s->scratch;
-    fen_weigh(s);
-    const fen_outlook *o = fen_outlook_of(s, finding);
-    x->outlook_of[finding] = o != &x->worked_out ? o : NULL;
-    const double all = find_shares(x, o);
+    double all;
+    const fen_outlook *o = look_ahead(s, finding, &all);
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
-        f(s, ctx, i, chance_of(x, x->answers[i].usual, all, o, shifts), shifts);
+        const fen_sums sums = fen_sum_shifts(s, shifts, x->share);
+        f(s, ctx, i, chance_of(x, x->answers[i].usual, all, sums.shared, o, shifts), shifts);
     }
-}
-
-static void sum_gain(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts)
-{
-    (void)i;
-    *(double *)ctx += chance > 0 && shifts.n ? chance * fen_surprise(s, shifts) : 0;
 }
 
 static double gain_of(fen_session *s, fen_id finding)
 {
-    double gain = 0;
-    fen_try_answers(s, finding, sum_gain, &gain);
+    struct fen_scratch *x = s->scratch;
+    double all, gain = 0;
+    const fen_outlook *o = look_ahead(s, finding, &all);
+    for (uint32_t i = 0; i < x->n_answers; i++) {
+        const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
+        if (!shifts.n)
+            continue; /* it tells nothing */
+        const fen_sums sums = fen_sum_shifts(s, shifts, x->share);
+        const double chance = chance_of(x, x->answers[i].usual, all, sums.shared, o, shifts);
+        gain += chance > 0 ? chance * fen_surprise(s, shifts, &sums) : 0;
+    }
     return gain;
 }
 

@@ -21,7 +21,7 @@
 #define TRIED_BEFORE 3   /* times a line is met before its companions are looked for */
 #define MOST_REACHED 512 /* rules; beyond, the line is tried every time */
 #define TANGLED (UINT32_C(1) << 31) /* among the findings that have an influence on a rule: exceptions to it come and go */
-#define LN_2 0.6931471805599453
+#define LOG2_E 1.4426950408889634
 
 /* -- companions ------------------------------------------------------------- */
 
@@ -225,12 +225,13 @@ static void find_companions(fen_session *s, fen_id r, line_of_rule *line)
 
 static limit *limit_of(struct fen_scratch *x, fen_id cause)
 {
+    limit *l = &x->limits[cause];
     if (!x->is_hit[cause]) {
         x->is_hit[cause] = true;
         x->hit[x->n_hit++] = cause;
-        x->limits[cause] = (limit){ .factor = 1 };
+        *l = (limit){ .factor = 1 };
     }
-    return &x->limits[cause];
+    return l;
 }
 
 /* What one of the answers does by itself. */
@@ -284,14 +285,17 @@ static bool add_companion(fen_session *s, const companion *c, uint32_t planned)
 
 static double phi(double f, double log_f)
 {
-    return f > 0 ? f * log_f - (f - 1) / LN_2 : 1 / LN_2;
+    const double d = f * log_f - (f - 1) * LOG2_E;
+    return isnan(d) ? INFINITY : d; /* of factors beyond all numbers */
 }
 
 static double phi_after(fen_session *s, fen_id cause, const limit *l, fen_weight change)
 {
     fen_shift h;
-    if (!change || !fen_shift_of(s, cause, change, 0, &h))
+    if (!change)
         return phi(l->factor, l->log);
+    if (!fen_shift_of(s, cause, change, 0, &h))
+        return 0; /* it does not apply */
     return phi(l->factor * h.factor, l->log + h.log);
 }
 
@@ -303,8 +307,10 @@ static double sum_limits(fen_session *s)
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
         const limit *l = &x->limits[c];
-        const double a = phi_after(s, c, l, l->less), b = l->more == l->less ? a : phi_after(s, c, l, l->more);
-        sum += x->p[c] * (a > b ? a : b);
+        double worse = phi_after(s, c, l, l->less);
+        if (l->more != l->less)
+            worse = fmax(worse, phi_after(s, c, l, l->more));
+        sum += x->p[c] * worse;
         x->is_hit[c] = false;
     }
     x->n_hit = 0;

@@ -185,7 +185,7 @@ static uint32_t add(teller *k, doubt d)
 {
     struct fen_memory *m = &k->s->scratch->memory;
     k->murky |= k->o->n_doubts == MOST_DOUBTS;
-    k->fits &= m->n_doubts < m->room / FEN_SHIFTS_A_DOUBT;
+    k->fits &= m->n_doubts < m->max_doubts;
     if (k->murky || !k->fits)
         return 0;
     m->doubts[m->n_doubts++] = d;

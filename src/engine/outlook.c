@@ -37,6 +37,8 @@ void fen_memory_size(const fen_base *base, struct fen_memory *ret)
     const size_t most = 48 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
     ret->n_kinds = slots < 1 ? 1 : slots < base->n_kinds + 2 ? (uint32_t)slots : base->n_kinds + 2;
     ret->room = most < FEN_MEMORY_SHIFTS ? (uint32_t)most : FEN_MEMORY_SHIFTS;
+    const size_t doubts = 12 * (size_t)base->n_rules + 4096;
+    ret->max_doubts = doubts < FEN_MEMORY_DOUBTS ? (uint32_t)doubts : FEN_MEMORY_DOUBTS;
 }
 
 static void forget_all(fen_session *s)

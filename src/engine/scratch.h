@@ -24,6 +24,7 @@ typedef struct possible {
 typedef struct listing {
     uint32_t at, n;     /* in scratch->possible */
     int32_t today;      /* of a date's answers: the day they were listed for */
+    bool summed;        /* some sum of several findings is tested that it is part of */
     bool lasts;         /* listed while no sum of several findings lacked this one alone */
     bool left_out;      /* some stretch, being too long ago that day */
 } listing;
@@ -90,7 +91,8 @@ typedef struct memory_of { /* one finding, under one answer to the kind */
 struct fen_memory {
     memory_of *of;   /* [n_kinds * n_findings]; of more kinds than that, the last one stays */
     uint32_t n_kinds;
-    uint32_t room;   /* for shifts; for the next four by the shares below */
+    uint32_t room;   /* for shifts; for norms, ends and variants by the shares below */
+    uint32_t max_doubts;
     fen_shift *shifts;
     fen_norm *norms;
     uint32_t *ends;
@@ -101,9 +103,10 @@ struct fen_memory {
     bool *is_beaten; /* [n_rules] some rule goes over it */
 };
 /* Shifts to one of each, as the shipped packs have them and some more. */
-enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_DOUBT = 8, FEN_SHIFTS_A_VARIANT = 12 };
+enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_VARIANT = 12 };
 #define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
 #define FEN_MEMORY_SHIFTS (1u << 18)    /* 12 MiB in all */
+#define FEN_MEMORY_DOUBTS (1u << 18)    /* 4 MiB */
 
 /* 10^(w/10) of a weight met before: packs know few different ones. */
 typedef struct odds {
@@ -240,8 +243,15 @@ bool fen_shift_of(fen_session *s, fen_id cause, fen_weight change, int64_t out, 
 uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret);
 /* Sum of the weights of all causes after the shifts, 1 before. */
 double fen_mass(fen_session *s, fen_shifts shifts);
+/* Sums over what is shifted, in one go. */
+typedef struct fen_sums {
+    double mass;   /* of the weights of all causes after the shifts, 1 before; rough where little is left */
+    double told;   /* of weight after * log2(factor) */
+    double shared; /* of share * (factor - 1) */
+} fen_sums;
+fen_sums fen_sum_shifts(const fen_session *s, fen_shifts shifts, const double *share);
 /* Bits by which P after the shifts differs from P now: KL(after || now). */
-double fen_surprise(fen_session *s, fen_shifts shifts);
+double fen_surprise(fen_session *s, fen_shifts shifts, const fen_sums *sums);
 /* The leading cause after the shifts, and its probability. */
 fen_id fen_leader(fen_session *s, fen_shifts shifts, double *ret_p);
 

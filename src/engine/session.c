@@ -145,7 +145,7 @@ static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
     LAY(m->shifts, m->room);
     LAY(m->norms, m->room / FEN_SHIFTS_A_NORM);
     LAY(m->ends, m->room / FEN_SHIFTS_AN_END);
-    LAY(m->doubts, m->room / FEN_SHIFTS_A_DOUBT);
+    LAY(m->doubts, m->max_doubts);
     LAY(m->variants, m->room / FEN_SHIFTS_A_VARIANT);
     LAY(m->is_beaten, b->n_rules);
 }

@@ -364,7 +364,8 @@ static double plan_gain(fen_session *s)
         const double f = shifts.at[i].factor;
         chance += x->p[shifts.at[i].cause] * (usual * f / (1 + usual * (f - 1)) - usual);
     }
-    return chance > 0 ? chance * fen_surprise(s, shifts) : 0;
+    const fen_sums sums = fen_sum_shifts(s, shifts, x->p);
+    return chance > 0 ? chance * fen_surprise(s, shifts, &sums) : 0;
 }
 
 static fen_id cheapest_first(const fen_session *s)

@@ -200,22 +200,26 @@ double fen_mass(fen_session *s, fen_shifts shifts)
  * as surprising as if it had had one in a million. */
 #define LET_IN 1e-6
 
-double fen_surprise(fen_session *s, fen_shifts shifts)
+fen_sums fen_sum_shifts(const fen_session *s, fen_shifts shifts, const double *share)
 {
-    struct fen_scratch *x = s->scratch;
-    double mass = x->sum > 0 ? 1 : 0, sum = 0;
+    const struct fen_scratch *x = s->scratch;
+    fen_sums sums = { .mass = x->sum > 0 ? 1 : 0 };
     for (uint32_t i = 0; i < shifts.n; i++) {
         const fen_shift *h = &shifts.at[i];
-        const double p = x->p[h->cause];
         const double then = after(x, h);
-        sum += then * (h->in > 0 ? log2(h->in / LET_IN) : h->log);
-        mass += then - p;
+        sums.told += then * (h->in > 0 ? log2(h->in / LET_IN) : h->log);
+        sums.mass += then - x->p[h->cause];
+        sums.shared += share[h->cause] * (h->factor - 1);
     }
-    if (mass <= CANCELLED)
-        mass = mass_afresh(x, shifts);
+    return sums;
+}
+
+double fen_surprise(fen_session *s, fen_shifts shifts, const fen_sums *sums)
+{
+    const double mass = sums->mass > CANCELLED ? sums->mass : mass_afresh(s->scratch, shifts);
     if (!(mass > 0))
         return 0;
-    const double bits = sum / mass - log2(mass);
+    const double bits = sums->told / mass - log2(mass);
     return bits > 0 ? bits : 0;
 }
 
