@@ -58,22 +58,13 @@ static double chance_of(struct fen_scratch *x, double usual, double all, double 
     return sum > 0 ? usual * sum : 0;
 }
 
-static const fen_outlook *look_ahead(fen_session *s, fen_id finding, double *ret_all)
-{
-    struct fen_scratch *x = s->scratch;
-    fen_weigh(s);
-    const fen_outlook *o = fen_outlook_of(s, finding);
-    x->outlook_of[finding] = o != &x->worked_out ? o : NULL;
-    *ret_all = find_shares(x, o);
-    return o;
-}
-
 void fen_try_answers(fen_session *s, fen_id finding,
                      void (*f)(fen_session *s, void *ctx, uint32_t i, double chance, fen_shifts shifts), void *ctx)
 {
     struct fen_scratch *x = s->scratch;
-    double all;
-    const fen_outlook *o = look_ahead(s, finding, &all);
+    fen_weigh(s);
+    const fen_outlook *o = fen_outlook_of(s, finding);
+    const double all = find_shares(x, o);
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
         const fen_sums sums = fen_sum_shifts(s, shifts, x->share);
@@ -81,11 +72,11 @@ void fen_try_answers(fen_session *s, fen_id finding,
     }
 }
 
-static double gain_of(fen_session *s, fen_id finding)
+static double gain_with(fen_session *s, fen_id finding, const fen_outlook *o)
 {
     struct fen_scratch *x = s->scratch;
-    double all, gain = 0;
-    const fen_outlook *o = look_ahead(s, finding, &all);
+    const double all = find_shares(x, o);
+    double gain = 0;
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const fen_shifts shifts = fen_outlook_shifts(s, finding, o, i);
         if (!shifts.n)
@@ -95,6 +86,12 @@ static double gain_of(fen_session *s, fen_id finding)
         gain += chance > 0 ? chance * fen_surprise(s, shifts, &sums) : 0;
     }
     return gain;
+}
+
+static double gain_of(fen_session *s, fen_id finding)
+{
+    fen_weigh(s);
+    return gain_with(s, finding, fen_outlook_of(s, finding));
 }
 
 double fen_session_gain(fen_session *s, fen_id finding)
@@ -163,16 +160,52 @@ static bool ask_danger(fen_session *s, fen_question *q)
     return true;
 }
 
-static void best_single(fen_session *s, fen_question *q)
+static double worth_of(const fen_session *s, fen_id finding, double gain)
 {
-    const fen_settings *set = &s->base->settings;
+    return gain / s->base->settings.effort[s->base->findings[finding].effort];
+}
+
+/* What each question could be worth at most; it is found out at once where the answers
+ * had to be looked at anew. Returns what the most promising is worth. */
+static double find_most(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
     const fen_list asked = s->view->findings;
+    fen_id first = FEN_NONE;
+    double best = 0, most = -1;
     for (uint32_t i = 0; i < asked.count; i++) {
         const fen_id f = asked.at[i];
-        if (s->scratch->askable[f] <= 0)
+        if (x->askable[f] <= 0)
             continue;
-        const double gain = gain_of(s, f);
-        const double worth = gain / set->effort[s->base->findings[f].effort];
+        const fen_outlook *o = fen_outlook_of(s, f);
+        x->outlook_of[f] = o != &x->worked_out ? o : NULL;
+        x->gain[f] = x->outlook_of[f] ? NAN : gain_with(s, f, o);
+        x->most[f] = x->outlook_of[f] ? fen_most_of(s, o) : x->gain[f];
+        if (x->outlook_of[f] && worth_of(s, f, x->most[f]) > most) {
+            first = f;
+            most = worth_of(s, f, x->most[f]);
+        } else if (!x->outlook_of[f]) {
+            best = fmax(best, worth_of(s, f, x->gain[f]));
+        }
+    }
+    if (first == FEN_NONE)
+        return best;
+    x->gain[first] = gain_of(s, first);
+    return fmax(best, worth_of(s, first, x->gain[first]));
+}
+
+/* In the order of the findings, for the first among equals; but what cannot be the best
+ * is passed by. */
+static void best_single(fen_session *s, fen_question *q)
+{
+    struct fen_scratch *x = s->scratch;
+    const fen_list asked = s->view->findings;
+    const double reached = find_most(s);
+    for (uint32_t i = 0; i < asked.count; i++) {
+        const fen_id f = asked.at[i];
+        if (x->askable[f] <= 0 || worth_of(s, f, x->most[f]) < fmax(reached, q->worth) - FEN_ROUNDING)
+            continue;
+        const double gain = isnan(x->gain[f]) ? gain_of(s, f) : x->gain[f], worth = worth_of(s, f, gain);
         if (worth > q->worth + 1e-12) {
             q->worth = worth;
             q->gain = gain;

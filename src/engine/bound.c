@@ -1,17 +1,22 @@
-/* bound.c -- what a line of several questions could be worth at most.
+/* bound.c -- what questions could tell at most.
  *
- * Nearly no line comes near the best single question, and to try a plan as a whole is
- * dear. What the plan would do to a cause is, but for a few rules, what its answers do
+ * The chance of an answer is the sum of p u f n, where u is its usual share, p a cause's
+ * probability now, f its factor and n the cause's norm; it is at most u N M, with N the
+ * largest norm and M the sum of p f. What the answer tells is the sum of p f log f over
+ * M, less log M. Since M ln M >= M - 1, the two together are at most u N times the sum
+ * of p phi(f), where phi(f) = f log f - (f - 1) / ln 2: it is 0 at f = 1 and grows to both
+ * sides. So the gain is at most N times a sum over causes, whose terms but for p are
+ * remembered with the outlook.
+ *
+ * Of lines of several questions nearly none comes near the best single one, and to try a
+ * plan as a whole is dear. What it would do to a cause is, but for a few rules, what its answers do
  * one by one, and that is remembered. The few are the *companions* of the line: rules
  * that more than one of its findings has an influence on. They are listed once a rule;
  * all of them but those that are far from firing are taken for the worst.
  *
- * With u the usual share of the plan, p a cause's probability now and f its factor, the
- * chance of the plan is the sum of p u f / (1 - u + u f), at most u M / (1 - u) with
- * M the sum of p f; the surprise is the sum of p f log f over M, less log M. Since
- * M ln M >= M - 1, the gain is at most u / (1 - u) times the sum of p phi(f), where
- * phi(f) = f log f - (f - 1) / ln 2. It is 0 at f = 1 and grows to both sides, so a
- * range of factors is as good as its worse end.
+ * A plan has the chance sum of p u f / (1 - u + u f), at most u M / (1 - u), and so its
+ * gain is at most u / (1 - u) times the sum of p phi(f); of a range of factors the worse
+ * end counts.
  */
 #include <math.h>
 #include <string.h>
@@ -21,7 +26,6 @@
 #define TRIED_BEFORE 3   /* times a line is met before its companions are looked for */
 #define MOST_REACHED 512 /* rules; beyond, the line is tried every time */
 #define TANGLED (UINT32_C(1) << 31) /* among the findings that have an influence on a rule: exceptions to it come and go */
-#define LOG2_E 1.4426950408889634
 
 /* -- companions ------------------------------------------------------------- */
 
@@ -283,20 +287,15 @@ static bool add_companion(fen_session *s, const companion *c, uint32_t planned)
     return add_range(s->scratch, rule, left > (int32_t)c->alone ? 0 : -n_reads, 1);
 }
 
-static double phi(double f, double log_f)
-{
-    const double d = f * log_f - (f - 1) * LOG2_E;
-    return isnan(d) ? INFINITY : d; /* of factors beyond all numbers */
-}
-
 static double phi_after(fen_session *s, fen_id cause, const limit *l, fen_weight change)
 {
     fen_shift h;
     if (!change)
-        return phi(l->factor, l->log);
+        return fen_phi(l->factor, l->log);
     if (!fen_shift_of(s, cause, change, 0, &h))
         return 0; /* it does not apply */
-    return phi(l->factor * h.factor, l->log + h.log);
+    const double most = fen_phi(l->factor * h.factor, l->log + h.log);
+    return isnan(most) ? INFINITY : most; /* of factors beyond all numbers */
 }
 
 /* The sum of p phi(f), each f being as bad as can be; nothing is left hit. */
@@ -357,6 +356,15 @@ static bool add_companions(fen_session *s, const line_of_rule *line, uint32_t pl
             told = add_companion(s, c, planned);
     }
     return told;
+}
+
+double fen_most_of(const fen_session *s, const fen_outlook *o)
+{
+    const double *p = s->scratch->p;
+    double sum = 0;
+    for (uint32_t i = 0; i < o->n_norms; i++)
+        sum += p[o->norms[i].cause] * o->norms[i].told;
+    return o->most_by * sum;
 }
 
 double fen_most_gain(fen_session *s, fen_id r)

@@ -62,8 +62,9 @@ static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
         if (!x->is_hit[c]) {
             x->is_hit[c] = true;
             x->norms[x->n_norms++].cause = c;
-            x->norm[c] = x->moved[c] = 0;
+            x->norm[c] = x->moved[c] = x->told[c] = 0;
         }
+        x->told[c] += usual * fen_phi(shifts.at[i].factor, shifts.at[i].log);
         x->norm[c] += usual * shifts.at[i].factor;
         x->moved[c] += usual;
     }
@@ -71,11 +72,15 @@ static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
 
 static void finish_norms(struct fen_scratch *x)
 {
+    x->worked_out.most_by = 1;
     for (uint32_t i = 0; i < x->n_norms; i++) {
         fen_norm *n = &x->norms[i];
         const double rest = 1 - x->moved[n->cause];
         const double norm = x->norm[n->cause] + (rest > 1e-12 ? rest : 0); /* shares sum to 1 only within rounding */
         n->by = norm > 0 ? 1 / norm : 0;
+        n->told = x->told[n->cause];
+        if (n->by > x->worked_out.most_by)
+            x->worked_out.most_by = n->by;
         x->is_hit[n->cause] = false;
     }
 }
@@ -133,7 +138,7 @@ static const variant *remember(fen_session *s, memory_of *o, uint64_t bits, bool
     o->first = m->n_variants;
     if (!lasts)
         return v;
-    v->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, m->shifts + m->n_shifts, m->ends + m->n_ends };
+    v->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, x->worked_out.most_by, m->shifts + m->n_shifts, m->ends + m->n_ends };
     memcpy(m->norms + m->n_norms, x->norms, x->n_norms * sizeof *m->norms);
     memcpy(m->shifts + m->n_shifts, x->shift, n_shifts * sizeof *m->shifts);
     memcpy(m->ends + m->n_ends, x->ends, ((size_t)n + 1) * sizeof *m->ends);

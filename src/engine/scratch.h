@@ -41,15 +41,17 @@ typedef struct fen_shifts {
     uint32_t n;
 } fen_shifts;
 
-typedef struct fen_norm { /* 1 / sum over the answers of usual * factor; 0: no answer is possible with the cause */
+typedef struct fen_norm { /* of one cause, over the answers */
     fen_id cause;
-    double by;
+    double by;   /* 1 / sum of usual * factor; 0: no answer is possible with the cause */
+    double told; /* sum of usual * phi(factor), see bound.c */
 } fen_norm;
 
 /* What the answers of one finding, as they are listed, would do. */
 typedef struct fen_outlook {
     const fen_norm *norms; /* of all that some answer shifts */
     uint32_t n_norms;
+    double most_by;        /* the largest of them, and at least 1 */
     const fen_shift *shift;
     const uint32_t *ends; /* of answer i: shift[ends[i]] up to shift[ends[i + 1]] */
 } fen_outlook;
@@ -181,7 +183,7 @@ struct fen_scratch {
     /* outlook.c */
     fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] */
     uint32_t *ends;         /* [max_answers + 1] */
-    double *norm, *moved;   /* [n_causes] sums over the answers: of usual * factor, of usual */
+    double *norm, *moved, *told; /* [n_causes] sums over the answers: of usual * factor, of usual, of usual * phi(factor) */
     fen_norm *norms;        /* [n_causes] */
     uint32_t n_norms;
     fen_outlook worked_out; /* of the arrays above */
@@ -189,6 +191,7 @@ struct fen_scratch {
     uint64_t n_remembered;  /* how often that was enough */
     /* ask.c */
     double *share;          /* [n_causes] p / norm */
+    double *most, *gain;    /* [n_findings] of those askable: a bound, and what it comes to, or NaN: not yet found out */
     fen_truth *askable;     /* [n_findings] while the next question is looked for: now, after another answer, or not */
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
@@ -295,7 +298,15 @@ typedef struct fen_line_of_questions {
 #define FEN_NO_LINE (FEN_NONE - 1)
 /* None that is worth FLOOR or less need be told. */
 void fen_best_together(fen_session *s, double floor, fen_line_of_questions *ret);
-/* bound.c: the gain of R's line, as it is planned, is not more than this. */
+/* bound.c: how much at most a factor tells, by the weight before it. */
+static inline double fen_phi(double factor, double log2_factor)
+{
+    return factor * log2_factor - (factor - 1) * 1.4426950408889634;
+}
+/* The gain of a finding with this outlook, which is a remembered one, is not more than this. */
+double fen_most_of(const fen_session *s, const fen_outlook *o);
+#define FEN_ROUNDING 1e-9 /* bits; far more than sums of some hundred terms are off by */
+/* The gain of R's line, as it is planned, is not more than this. */
 double fen_most_gain(fen_session *s, fen_id r);
 
 /* cover.c: fills accounts, covering, unexplained of the verdict. */

@@ -104,9 +104,12 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->ends, x->max_answers + 1);
     LAY(x->norm, b->n_causes);
     LAY(x->moved, b->n_causes);
+    LAY(x->told, b->n_causes);
     LAY(x->norms, b->n_causes);
     LAY(x->share, b->n_causes);
     LAY(x->askable, b->n_findings);
+    LAY(x->most, b->n_findings);
+    LAY(x->gain, b->n_findings);
     LAY(x->cuts, x->max_answers);
     LAY(x->line, b->n_rules);
     LAY(x->plan_finding, FEN_PLAN_MAX);

@@ -14,7 +14,6 @@
 
 #include "scratch.h"
 
-#define ROUNDING 1e-9 /* bits, far more than sums of some hundred terms are off by */
 #define SEARCH_DEPTH 6   /* derived findings behind derived findings */
 #define SEARCH_WORK 2000 /* tests looked at for one rule: no honest pack comes near */
 
@@ -436,7 +435,7 @@ static void try_line(fen_session *s, fen_id r, double floor, fen_line_of_questio
     if (!plan_cond(&k, s->base->rules[r].cond, false) || x->n_plan < 2)
         return;
     const double effort = effort_since(s, 0);
-    if (fen_most_gain(s, r) / effort < fmax(floor, best->worth) - ROUNDING) {
+    if (fen_most_gain(s, r) / effort < fmax(floor, best->worth) - FEN_ROUNDING) {
         x->n_bounded++;
         return;
     }

@@ -98,6 +98,14 @@ static double defined_gain(fen_session *s, fen_id finding)
     return gain;
 }
 
+/* A question is passed by if this is less than another's gain. */
+static bool is_bounded(fen_session *s, fen_id finding, double gain)
+{
+    fen_weigh(s);
+    const fen_outlook *o = fen_outlook_of(s, finding);
+    return o == &s->scratch->worked_out || gain <= fen_most_of(s, o) + FEN_ROUNDING;
+}
+
 /* The first finding whose gain is wrong, or FEN_NONE. */
 static fen_id wrong_gain(fen_session *s, ways *w)
 {
@@ -106,6 +114,10 @@ static fen_id wrong_gain(fen_session *s, ways *w)
         if (!fen_session_askable(s, f))
             continue;
         const double have = fen_session_gain(s, f), want = defined_gain(s, f);
+        if (!is_bounded(s, f, have)) {
+            print_error("'%s': %.17g bits are more than there could be\n", fen_base_finding(base, f)->id, have);
+            return f;
+        }
         w->compared += !isnan(want);
         if (!isnan(want) && !(fabs(have - want) <= 1e-9)) {
             print_error("'%s': %.17g bits, not %.17g\n", fen_base_finding(base, f)->id, have, want);

@@ -1,9 +1,10 @@
-/* Lines of several questions: what is passed by because it could not be worth enough
- * (engine/bound.c) against all of them tried, on random bases and the shipped rules.
+/* Questions that are passed by because they could not be worth enough (engine/bound.c),
+ * against all of them tried, on random bases and the shipped rules.
  *
- * One session goes through many plants. For each the best line is looked for twice, once
- * with all bounds taken away; both must name the same rule, finding and worth, above the
- * worth of the best single question as well as above nothing.
+ * One session goes through many plants. The next question is compared with the best of
+ * all gains, and the best line of several questions with that found when all bounds are
+ * taken away: both must name the same rule, finding and worth, above the worth of the
+ * best single question as well as above nothing.
  */
 #include <math.h>
 #include <setjmp.h>
@@ -52,6 +53,26 @@ static bool same_line(fen_session *s, double floor, tally *t)
     return false;
 }
 
+/* The first of the findings that are worth most, all of them looked at. */
+static bool same_single(fen_session *s, const fen_question *q)
+{
+    const fen_settings *set = fen_base_settings(s->base);
+    fen_id best = FEN_NONE;
+    double worth = -1;
+    for (fen_id f = 1; f < s->base->n_findings; f++) {
+        const double w = fen_session_askable(s, f) ? fen_session_gain(s, f) / set->effort[s->base->findings[f].effort] : -1;
+        if (w > worth + 1e-12) {
+            worth = w;
+            best = f;
+        }
+    }
+    const bool together = q->rule != FEN_NONE; /* a line is worth more */
+    if (together ? q->worth > worth : q->finding == best && fabs(q->worth - fmax(worth, 0)) <= 1e-12)
+        return true;
+    print_error("finding %d, worth %.17g, not finding %d, worth %.17g\n", (int)q->finding, q->worth, (int)best, worth);
+    return false;
+}
+
 /* After fen_session_next, which finds out what may be asked. */
 static bool lines_are_right(fen_session *s, tally *t)
 {
@@ -59,7 +80,7 @@ static bool lines_are_right(fen_session *s, tally *t)
     fen_session_next(s, &q);
     if (q.reason == FEN_ASK_KIND || q.reason == FEN_ASK_DANGER)
         return true;
-    return same_line(s, 0, t) && same_line(s, q.worth / 4, t) && same_line(s, q.worth, t);
+    return same_single(s, &q) && same_line(s, 0, t) && same_line(s, q.worth / 4, t) && same_line(s, q.worth, t);
 }
 
 static void add_tally(tally *t, const fen_session *s)
