@@ -40,7 +40,7 @@ static double factor_of(fen_shifts shifts, fen_id cause)
 {
     for (uint32_t i = 0; i < shifts.n; i++)
         if (shifts.at[i].cause == cause)
-            return shifts.at[i].factor;
+            return shifts.at[i].in ? 1 : shifts.at[i].factor;
     return 1;
 }
 

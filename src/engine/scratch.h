@@ -32,9 +32,10 @@ typedef struct listing {
 /* What answers would do to one cause. Causes that stay as they are have none. */
 typedef struct fen_shift {
     fen_id cause;
-    double factor; /* of its weight among the causes: 10^(change of score / 10); 0: excluded */
-    double log;    /* log2 of it; 0 if it is 0 */
-    double in;     /* it is out now and would be let in: its weight then, on the scale on which all weigh 1 */
+    bool in;       /* it is out now and would be let in */
+    double factor; /* of its weight among the causes: 10^(change of score / 10); 0: excluded. If let in: its weight
+                      then, on the scale on which all weigh 1 */
+    double log;    /* log2 of the factor, 0 if that is 0; if let in, of how it surprises */
 } fen_shift;
 typedef struct fen_shifts {
     const fen_shift *at;

@@ -125,6 +125,10 @@ static const odds *odds_met(struct fen_scratch *x, fen_weight w)
     return o;
 }
 
+/* A cause that a trial lets back in had no probability to compare with; it is
+ * as surprising as if it had had one in a million. */
+#define LET_IN 1e-6
+
 /* Of a cause that stays out, whatever is told weighs nothing; it is told as if it
  * were not out, so that the same can be told of other plants. */
 bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, int64_t out, fen_shift *ret)
@@ -136,9 +140,10 @@ bool fen_shift_of(fen_session *s, fen_id c, fen_weight change, int64_t out, fen_
     if (out > 0)
         return true;
     if (x->out0[c] && x->excluded0[c] + out == 0) {
-        ret->factor = 1;
-        ret->in = odds_of(x->score0[c] + change - x->top) / (x->sum > 0 ? x->sum : 1);
-        return ret->in > 0;
+        ret->in = true;
+        ret->factor = odds_of(x->score0[c] + change - x->top) / (x->sum > 0 ? x->sum : 1);
+        ret->log = log2(ret->factor / LET_IN);
+        return ret->factor > 0;
     }
     if (!change)
         return false;
@@ -161,7 +166,7 @@ uint32_t fen_shifts_touched(fen_session *s, fen_shift *ret)
 
 static double after(const struct fen_scratch *x, const fen_shift *h)
 {
-    return h->in > 0 ? h->in : x->p[h->cause] * h->factor;
+    return h->in ? h->factor : x->p[h->cause] * h->factor;
 }
 
 /* Causes are marked while others are looked for. */
@@ -196,10 +201,6 @@ double fen_mass(fen_session *s, fen_shifts shifts)
     return mass > CANCELLED ? mass : mass_afresh(x, shifts);
 }
 
-/* A cause that a trial lets back in had no probability to compare with; it is
- * as surprising as if it had had one in a million. */
-#define LET_IN 1e-6
-
 fen_sums fen_sum_shifts(const fen_session *s, fen_shifts shifts, const double *share)
 {
     const struct fen_scratch *x = s->scratch;
@@ -207,7 +208,7 @@ fen_sums fen_sum_shifts(const fen_session *s, fen_shifts shifts, const double *s
     for (uint32_t i = 0; i < shifts.n; i++) {
         const fen_shift *h = &shifts.at[i];
         const double then = after(x, h);
-        sums.told += then * (h->in > 0 ? log2(h->in / LET_IN) : h->log);
+        sums.told += then * h->log;
         sums.mass += then - x->p[h->cause];
         sums.shared += share[h->cause] * (h->factor - 1);
     }
