@@ -3,7 +3,7 @@
 # of the plant among those of its cause, modulo 10. Each fold's pack is drafted from the
 # other nine; nothing of the fold is seen. To be beaten, on the same folds (computed with
 # scikit-learn 1.2.1 and numpy): naive Bayes 634 right; an entropy tree 638, which asks 5.7
-# attributes a plant.
+# attributes a plant, and 639 on the order of the answers.
 #
 # With a count, the same on that many shuffled deals of folds (scikit-learn's StratifiedKFold, seeds 0, 1, ...),
 # on which the means over ten seeds of the same models are 635.1 (naive Bayes), 632.2 (tree) and 637.9 (tree
@@ -85,7 +85,7 @@ with tempfile.TemporaryDirectory() as folder, concurrent.futures.ThreadPoolExecu
             print(f"missing {missing}, mean of {seeds} deals: {means[0]:.1f} right; asked {means[1]:.1f} right after {means[2]:.3f} questions", flush=True)
             continue
         top1, right, asked = all_folds(pool, folder, by_rank(), missing)
-        bad |= top1 <= 638
+        bad |= top1 <= 639
         if missing == "used":
             bad |= right / 683 < 0.934 or asked > 5.7
 sys.exit(bad)
