@@ -274,9 +274,10 @@ const fen_test *fen_base_test(const fen_base *base, fen_id i);
 const fen_expr *fen_base_expr(const fen_base *base, fen_id i);
 const fen_settings *fen_base_settings(const fen_base *base);
 
-/* Answers of a finding that has options, as bits. Can they be given together: one of a
- * choice, none beside one that stands alone, not nothing where one says so? What PICKS become when OPTION is said, too;
- * and what "none of them" is: the answer that stands alone, if there is one, or 0. */
+/* Answers of a finding that has options, as bits. Can they be given together: one of a choice,
+ * none beside one that stands alone, and not nothing at all where one says just that? What
+ * PICKS become when OPTION is said, too; and what "none of them" is: the one answer that stands
+ * alone, or 0. */
 bool fen_finding_fits(const fen_finding *f, uint64_t picks);
 uint64_t fen_finding_with(const fen_finding *f, uint64_t picks, fen_id option);
 uint64_t fen_finding_without(const fen_finding *f);

@@ -300,7 +300,7 @@ void fen_session_next(fen_session *s, fen_question *q)
     find_askable(s);
     if (ask_danger(s, q)) {
         q->gain = gain_of(s, q->finding);
-        q->worth = q->gain / s->base->settings.effort[s->base->findings[q->finding].effort];
+        q->worth = worth_of(s, q->finding, q->gain);
         return;
     }
     q->stop = stop_reason(s);

@@ -86,8 +86,7 @@ static void note_unsteady(void *ctx, fen_id test, bool negated)
 /* Does R, if some answers make it fire, fire under more of them, too? */
 static bool is_steady(const fen_session *s, fen_id r)
 {
-    const struct fen_memory *m = &s->scratch->memory;
-    steadiness w = { s->base, m->begun && !m->is_beaten[r] };
+    steadiness w = { s->base, !s->base->net.beaten[r] };
     fen_cond_walk(s->base, s->base->rules[r].cond, false, note_unsteady, &w);
     return w.steady;
 }

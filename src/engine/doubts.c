@@ -192,8 +192,8 @@ static uint32_t add(teller *k, doubt d)
     return k->o->n_doubts++;
 }
 
-/* What was added since AT is passed over when AT says so. */
-static void close(teller *k, uint32_t at)
+/* What was added since AT ends here; it is passed over when AT says so. */
+static void end_of(teller *k, uint32_t at)
 {
     if (!k->murky && k->fits)
         k->s->scratch->memory.doubts[k->o->doubt + at].next = k->o->n_doubts;
@@ -262,7 +262,7 @@ static void list_derived(teller *k, fen_id atom)
         list_hearers(k, 2 * net->reads[i]);
         list_hearers(k, 2 * net->reads[i] + 1);
     }
-    close(k, at);
+    end_of(k, at);
 }
 
 /* What follows if it fires, or if it does no more. */
@@ -282,7 +282,7 @@ static void list_consequences(teller *k, fen_id r)
 
 static void list_rule(teller *k, fen_id r)
 {
-    const bool elsewhere = reads_elsewhere(k->s->base, r, k->finding), beaten = k->s->scratch->memory.is_beaten[r];
+    const bool elsewhere = reads_elsewhere(k->s->base, r, k->finding), beaten = k->s->base->net.beaten[r];
     for (int i = 0; i < k->depth; i++)
         k->murky |= k->path[i] == r;
     k->murky |= k->depth == DEEPEST;
@@ -293,18 +293,10 @@ static void list_rule(teller *k, fen_id r)
     const uint32_t beaten_at = beaten ? add(k, (doubt){ .op = FEN_DOUBT_BEATEN, .of = r }) : 0;
     list_consequences(k, r);
     if (beaten)
-        close(k, beaten_at);
+        end_of(k, beaten_at);
     if (elsewhere)
-        close(k, near_at);
+        end_of(k, near_at);
     k->depth--;
-}
-
-static void find_beaten(const fen_base *base, struct fen_memory *m)
-{
-    m->begun = true;
-    for (fen_id r = 0; r < base->n_rules; r++)
-        for (uint32_t i = 0; i < base->rules[r].over.count; i++)
-            m->is_beaten[base->rules[r].over.at[i]] = true;
 }
 
 bool fen_doubts_list(fen_session *s, memory_of *o, fen_id finding)
@@ -312,8 +304,6 @@ bool fen_doubts_list(fen_session *s, memory_of *o, fen_id finding)
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
     teller k = { .s = s, .o = o, .finding = finding, .fits = true };
-    if (!m->begun)
-        find_beaten(s->base, m);
     o->doubt = m->n_doubts;
     o->n_doubts = 0;
     tell_all(&k);

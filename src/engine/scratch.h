@@ -102,8 +102,6 @@ struct fen_memory {
     doubt *doubts;
     variant *variants;
     uint32_t n_shifts, n_norms, n_ends, n_doubts, n_variants;
-    bool begun;      /* is_beaten has been filled */
-    bool *is_beaten; /* [n_rules] some rule goes over it */
 };
 /* Shifts to one of each, as the shipped packs have them and some more. */
 enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_VARIANT = 12 };

@@ -150,7 +150,6 @@ static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
     LAY(m->ends, m->room / FEN_SHIFTS_AN_END);
     LAY(m->doubts, m->max_doubts);
     LAY(m->variants, m->room / FEN_SHIFTS_A_VARIANT);
-    LAY(m->is_beaten, b->n_rules);
 }
 
 static void lay_all(layout *l, fen_session *s)

@@ -302,6 +302,18 @@ static void note_sign(void *ctx, fen_id test, bool negated)
     ((sign_use *)ctx)->uses |= f->derived || f->options[t->option].sign;
 }
 
+static fen_status lay_beaten(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    bool *beaten = fen_arena_zeroed(a, base->n_rules, sizeof *beaten);
+    if (!beaten)
+        return FEN_ENOMEM;
+    for (fen_id r = 0; r < base->n_rules; r++)
+        for (uint32_t i = 0; i < base->rules[r].over.count; i++)
+            beaten[base->rules[r].over.at[i]] = true;
+    net->beaten = beaten;
+    return FEN_OK;
+}
+
 /* How many; which, where CAUSES is given. */
 static uint32_t causes_spoken_for(const fen_base *base, fen_id r, fen_id *causes)
 {
@@ -408,6 +420,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
         st = lay_setters(base, a, net);
     if (!st)
         st = lay_signs(base, a, net);
+    if (!st)
+        st = lay_beaten(base, a, net);
     if (!st)
         st = lay_explains(base, a, net);
     if (!st)

@@ -35,6 +35,7 @@ typedef struct fen_net {
     const uint32_t *settle; /* [n_findings]: stratum in which a derived finding is complete */
     const bool *looped;     /* [n_findings]: derived with the help of itself */
     const bool *loops;      /* [n_rules]: helps to set what its condition reads */
+    const bool *beaten;     /* [n_rules]: some rule goes over it */
     const fen_id *signs;    /* atoms that are signs, ascending */
     const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
     uint32_t n_signs;
