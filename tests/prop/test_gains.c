@@ -20,14 +20,15 @@
 #include "engine/scratch.h"
 #include "fenmend/session.h"
 #include "fenmend/why.h"
-#include "support/random_base.h"
+#include "support/plants.h"
 
 typedef struct ways { /* in which answers were looked at */
     uint64_t remembered, peeked, tried, compared;
 } ways;
 
-static void add_ways(ways *to, const fen_session *s)
+static void add_ways(void *ctx, const fen_session *s)
 {
+    ways *to = ctx;
     to->remembered += s->scratch->n_remembered;
     to->peeked += s->scratch->n_peeked;
     to->tried += s->scratch->n_tried;
@@ -127,91 +128,29 @@ static fen_id wrong_gain(fen_session *s, ways *w)
     return FEN_NONE;
 }
 
-/* ---- random bases ---- */
-
-/* Another plant, or one like that before but for two answers: the rules that wait for
- * other findings alone, and the exceptions in force, are then others. */
-static void next_plant(rb_base *b, rb_rng *r)
+static bool gains_are_right(void *ctx, fen_session *s)
 {
-    if (rb_chance(r, 25))
-        rb_random_answers(b, r);
-    for (int i = 0; i < 2; i++) {
-        const int f = 1 + (int)rb_below(r, (unsigned)b->n_findings - 1);
-        if (!b->finding[f].derived)
-            b->answer[f] = rb_chance(r, 40) ? (fen_answer){.state = FEN_OPEN} : rb_random_answer(b, r, f);
-    }
+    return wrong_gain(s, ctx) == FEN_NONE;
+}
+
+static void tell(const ways *w)
+{
+    print_message("%llu gains: %llu remembered, %llu answers read off, %llu chained\n", (unsigned long long)w->compared,
+                  (unsigned long long)w->remembered, (unsigned long long)w->peeked, (unsigned long long)w->tried);
 }
 
 static void gains_of_random_plants_follow_their_definition(void **state)
 {
-    static rb_base b;
-    ways w = {0};
-    int bad = 0;
+    ways w = { 0 };
+    const plant_walk walk = { 21000000, 21012000, .plants = 24, .anew = 25, .changes = 2, .open = 40, gains_are_right, add_ways, &w };
     (void)state;
-    for (uint64_t seed = 21000000; seed < 21012000; seed++) {
-        fen_base *base = NULL;
-        fen_session *s = NULL;
-        rb_refusal refusal;
-        rb_needs needs;
-        rb_rng r = {.state = seed};
-        rb_generate(&b, seed, seed % 3 == 0);
-        rb_find_needs(&b, false, &needs);
-        if (!rb_stratified(&b, &needs) || rb_build(&b, NULL, &base, &refusal) != FEN_OK || refusal.refused)
-            continue;
-        assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
-        for (int plant = 0; plant < 24 && !bad; plant++) {
-            next_plant(&b, &r);
-            fen_session_clear(s);
-            assert_int_equal(rb_answer_all(&b, s), FEN_OK);
-            if (wrong_gain(s, &w) != FEN_NONE) {
-                print_error("seed %llu, plant %d\n", (unsigned long long)seed, plant);
-                bad++;
-            }
-        }
-        add_ways(&w, s);
-        fen_session_free(s);
-        fen_base_free(base);
-    }
-    print_message("%llu gains: %llu remembered, %llu answers read off, %llu chained\n", (unsigned long long)w.compared,
-                  (unsigned long long)w.remembered, (unsigned long long)w.peeked, (unsigned long long)w.tried);
+    const int bad = walk_random_plants(&walk);
+    tell(&w);
     assert_int_equal(bad, 0);
     assert_true(w.compared > 200000 && w.remembered > 100000 && w.peeked > 200000 && w.tried > 50000);
 }
 
 /* ---- the shipped rules ---- */
-
-static uint64_t dice = UINT64_C(0x2545F4914F6CDD1D);
-
-static unsigned draw(unsigned n)
-{
-    dice ^= dice << 13;
-    dice ^= dice >> 7;
-    dice ^= dice << 17;
-    return (unsigned)((dice >> 33) % n);
-}
-
-static fen_answer random_answer(const fen_session *s, const fen_finding *f)
-{
-    fen_answer a = {.state = draw(12) ? FEN_KNOWN : FEN_UNSURE};
-    if (f->type == FEN_QUANTITY)
-        a.value = f->low + (f->high - f->low) * draw(1000) / 999;
-    else if (f->type == FEN_DATE)
-        a.value = fen_session_today(s) - (int32_t)draw(400);
-    else
-        a.picks = UINT64_C(1) << draw(f->n_options);
-    return a;
-}
-
-/* A plant of a kind, of which about a third of all that can be asked is known. */
-static void meet_plant(fen_session *s, fen_id kind)
-{
-    const fen_base *base = fen_session_base(s);
-    fen_session_clear(s);
-    assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, (fen_answer){.state = FEN_KNOWN, .picks = UINT64_C(1) << kind}), FEN_OK);
-    for (fen_id f = 1; f < fen_base_findings(base); f++)
-        if (draw(3) == 0 && fen_session_askable(s, f))
-            (void)!fen_session_answer(s, f, random_answer(s, fen_base_finding(base, f))); /* or it is not believed */
-}
 
 /* The largest share of a cause by its score now, among those that APPLY. */
 static double largest_share(fen_session *s, const bool *apply)
@@ -251,15 +190,16 @@ static void gains_of_plants_under_the_shipped_rules_follow_their_definition(void
     fen_problems *problems = NULL;
     fen_base *base = NULL;
     fen_session *s = NULL;
-    ways w = {0};
+    ways w = { 0 };
+    rb_rng r = { .state = 21 };
     (void)state;
     assert_int_equal(fen_problems_new(&problems), FEN_OK);
     assert_int_equal(fen_base_load(&path, 1, problems, &base), FEN_OK);
     assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
     for (int plant = 0; plant < 120; plant++) {
-        const fen_id kind = draw(fen_base_kinds(base)); /* groups too */
-        meet_plant(s, kind);
-        fen_session_set_today(s, RB_TODAY + (int32_t)draw(3));
+        const fen_id kind = rb_below(&r, fen_base_kinds(base)); /* groups too */
+        meet_plant(s, kind, 33, &r);
+        fen_session_set_today(s, RB_TODAY + (int32_t)rb_below(&r, 3));
         if (wrong_gain(s, &w) != FEN_NONE)
             fail_msg("plant %d, of the kind '%s'", plant, fen_base_kind(base, kind)->id);
         if (fen_base_kind(base, kind)->group)
@@ -268,8 +208,7 @@ static void gains_of_plants_under_the_shipped_rules_follow_their_definition(void
         fen_session_set_today(s, RB_TODAY);
     }
     add_ways(&w, s);
-    print_message("%llu gains: %llu remembered, %llu answers read off, %llu chained\n", (unsigned long long)w.compared,
-                  (unsigned long long)w.remembered, (unsigned long long)w.peeked, (unsigned long long)w.tried);
+    tell(&w);
     assert_true(w.compared > 3000 && w.remembered > 500 && w.peeked > 5000 && w.tried > 50);
     fen_session_free(s);
     fen_base_free(base);

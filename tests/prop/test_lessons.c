@@ -4,18 +4,11 @@
  * Verdicts are judged here one by one, with sessions of the base that is loaded again from
  * the files, and not by the batch that the lesson itself uses.
  */
-#include <errno.h>
-#include <unistd.h>
-
 #include "fenmend/lesson.h"
-#include "unit/unit.h"
-#include "util/file.h"
+#include "support/lesson_folder.h"
 #include "util/str.h"
 
 enum { ROUNDS = 320, SETTLED = 14, RULES = 14, CAUSES = 4, TODAY = 20646 };
-
-static char folder[] = "/tmp/fenmend-lessons-XXXXXX";
-static char pack_path[80], own_path[80], store_path[80], case_path[80];
 
 /* ---- dice ------------------------------------------------------------------------------------- */
 
@@ -387,28 +380,6 @@ static void what_is_kept_is_right_and_changes_only_what_it_named(void **state)
                   n.proposed, n.kept, n.added, n.narrowed, n.with_flips, n.gains);
     assert_true(n.loaded > ROUNDS * 8 / 10);
     assert_true(n.kept > ROUNDS / 2 && n.added > 10 && n.narrowed > 10 && n.gains > 10 && n.with_flips > 10);
-}
-
-static int make_folder(void **state)
-{
-    (void)state;
-    if (!mkdtemp(folder))
-        return -1;
-    snprintf(pack_path, sizeof pack_path, "%s/pack.yaml", folder);
-    snprintf(own_path, sizeof own_path, "%s/own.yaml", folder);
-    snprintf(store_path, sizeof store_path, "%s/settled.yaml", folder);
-    snprintf(case_path, sizeof case_path, "%s/new.yaml", folder);
-    return 0;
-}
-
-static int remove_folder(void **state)
-{
-    (void)state;
-    const char *const paths[] = { pack_path, own_path, store_path, case_path };
-    for (size_t i = 0; i < COUNT(paths); i++)
-        if (unlink(paths[i]) && errno != ENOENT)
-            return -1;
-    return rmdir(folder);
 }
 
 int main(void)

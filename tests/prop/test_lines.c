@@ -17,7 +17,7 @@
 
 #include "engine/scratch.h"
 #include "fenmend/session.h"
-#include "support/random_base.h"
+#include "support/plants.h"
 
 typedef struct tally {
     uint64_t bounded, tried, found;
@@ -74,8 +74,9 @@ static bool same_single(fen_session *s, const fen_question *q)
 }
 
 /* After fen_session_next, which finds out what may be asked. */
-static bool lines_are_right(fen_session *s, tally *t)
+static bool lines_are_right(void *ctx, fen_session *s)
 {
+    tally *t = ctx;
     fen_question q;
     fen_session_next(s, &q);
     if (q.reason == FEN_ASK_KIND || q.reason == FEN_ASK_DANGER)
@@ -83,82 +84,28 @@ static bool lines_are_right(fen_session *s, tally *t)
     return same_single(s, &q) && same_line(s, 0, t) && same_line(s, q.worth / 4, t) && same_line(s, q.worth, t);
 }
 
-static void add_tally(tally *t, const fen_session *s)
+static void add_tally(void *ctx, const fen_session *s)
 {
+    tally *t = ctx;
     t->bounded += s->scratch->n_bounded;
     t->tried += s->scratch->n_lines;
 }
 
-/* ---- random bases ---- */
-
-static void next_plant(rb_base *b, rb_rng *r)
+static void tell(const tally *t)
 {
-    if (rb_chance(r, 20))
-        rb_random_answers(b, r);
-    for (int i = 0; i < 3; i++) {
-        const int f = (int)rb_below(r, (unsigned)b->n_findings);
-        if (!b->finding[f].derived)
-            b->answer[f] = f && rb_chance(r, 65) ? (fen_answer){.state = FEN_OPEN} : rb_random_answer(b, r, f);
-    }
+    print_message("%llu lines passed by, %llu tried, %llu above the floor\n", (unsigned long long)t->bounded, (unsigned long long)t->tried,
+                  (unsigned long long)t->found);
 }
 
 static void no_line_of_random_rules_is_passed_by_that_would_be_asked(void **state)
 {
-    static rb_base b;
-    tally t = {0};
-    int bad = 0;
+    tally t = { 0 };
+    const plant_walk walk = { 23000000, 23008000, .plants = 30, .anew = 20, .changes = 3, .open = 65, lines_are_right, add_tally, &t };
     (void)state;
-    for (uint64_t seed = 23000000; seed < 23008000; seed++) {
-        fen_base *base = NULL;
-        fen_session *s = NULL;
-        rb_refusal refusal;
-        rb_needs needs;
-        rb_rng r = {.state = seed};
-        rb_generate(&b, seed, seed % 3 == 0);
-        rb_find_needs(&b, false, &needs);
-        if (!rb_stratified(&b, &needs) || rb_build(&b, NULL, &base, &refusal) != FEN_OK || refusal.refused)
-            continue;
-        assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
-        for (int plant = 0; plant < 30 && !bad; plant++) {
-            next_plant(&b, &r);
-            fen_session_clear(s);
-            assert_int_equal(rb_answer_all(&b, s), FEN_OK);
-            if (!lines_are_right(s, &t)) {
-                print_error("seed %llu, plant %d\n", (unsigned long long)seed, plant);
-                bad++;
-            }
-        }
-        add_tally(&t, s);
-        fen_session_free(s);
-        fen_base_free(base);
-    }
-    print_message("%llu lines passed by, %llu tried, %llu above the floor\n", (unsigned long long)t.bounded, (unsigned long long)t.tried, (unsigned long long)t.found);
+    const int bad = walk_random_plants(&walk);
+    tell(&t);
     assert_int_equal(bad, 0);
     assert_true(t.bounded > 4000 && t.tried > 40000 && t.found > 10000);
-}
-
-/* ---- the shipped rules ---- */
-
-static fen_answer any_answer(const fen_session *s, const fen_finding *f, rb_rng *r)
-{
-    fen_answer a = {.state = rb_chance(r, 8) ? FEN_UNSURE : FEN_KNOWN};
-    if (f->type == FEN_QUANTITY)
-        a.value = f->low + (f->high - f->low) * rb_below(r, 1000) / 999;
-    else if (f->type == FEN_DATE)
-        a.value = fen_session_today(s) - (int32_t)rb_below(r, 400);
-    else
-        a.picks = UINT64_C(1) << rb_below(r, f->n_options);
-    return a;
-}
-
-static void meet_plant(fen_session *s, fen_id kind, rb_rng *r)
-{
-    const fen_base *base = fen_session_base(s);
-    fen_session_clear(s);
-    assert_int_equal(fen_session_answer(s, FEN_KIND_FINDING, (fen_answer){.state = FEN_KNOWN, .picks = UINT64_C(1) << kind}), FEN_OK);
-    for (fen_id f = 1; f < fen_base_findings(base); f++)
-        if (rb_chance(r, 20) && fen_session_askable(s, f))
-            (void)!fen_session_answer(s, f, any_answer(s, fen_base_finding(base, f), r)); /* or it is not believed */
 }
 
 static void no_line_of_the_shipped_rules_is_passed_by_that_would_be_asked(void **state)
@@ -175,12 +122,12 @@ static void no_line_of_the_shipped_rules_is_passed_by_that_would_be_asked(void *
     assert_int_equal(fen_session_new(base, RB_TODAY, &s), FEN_OK);
     for (int plant = 0; plant < 1500; plant++) {
         const fen_id kind = rb_below(&r, fen_base_kinds(base)); /* groups are asked further, and skipped here */
-        meet_plant(s, kind, &r);
-        if (!lines_are_right(s, &t))
+        meet_plant(s, kind, 20, &r);
+        if (!lines_are_right(&t, s))
             fail_msg("plant %d, of the kind '%s'", plant, fen_base_kind(base, kind)->id);
     }
     add_tally(&t, s);
-    print_message("%llu lines passed by, %llu tried, %llu above the floor\n", (unsigned long long)t.bounded, (unsigned long long)t.tried, (unsigned long long)t.found);
+    tell(&t);
     assert_true(t.bounded > 5000 && t.tried > 500 && t.found > 500);
     fen_session_free(s);
     fen_base_free(base);

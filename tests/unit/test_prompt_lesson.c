@@ -1,17 +1,11 @@
 /* test_prompt_lesson.c -- the word `lesson` at the prompt: twice in one run, by rules that have changed
  * between, and what keeps it from that.
  */
-#include <errno.h>
-#include <unistd.h>
-
 #include "cli/prompt.h"
-#include "unit.h"
+#include "support/lesson_folder.h"
 #include "util/date.h"
-#include "util/file.h"
 
-static char folder[] = "/tmp/fenmend-prompt-XXXXXX";
-static char own_path[64], store_path[64];
-static const char pack_path[] = FEN_TESTS_DIR "/lessons/pack.yaml";
+static const char rules_path[] = FEN_TESTS_DIR "/lessons/pack.yaml";
 static fen_base *base;
 
 /* ---- a grower made of lines ------------------------------------------------------------------- */
@@ -25,11 +19,6 @@ typedef struct script {
     const char *instead; /* from there the own pack says this */
 } script;
 
-static void put_own(const char *text)
-{
-    assert_int_equal(fen_file_write(own_path, text, strlen(text), 0666), FEN_OK);
-}
-
 static fen_read next_line(fen_reader *r, const char *ask, fen_str *ret_line)
 {
     script *t = (script *)r;
@@ -39,7 +28,7 @@ static fen_read next_line(fen_reader *r, const char *ask, fen_str *ret_line)
         return FEN_READ_END;
     fen_str_puts(ret_line, t->lines[t->at++]);
     if (t->at == t->fail_from && t->instead)
-        put_own(t->instead);
+        put_file(own_path, t->instead);
     if (t->at == t->fail_from)
         fen_alloc_fail_at(t->fail_at);
     if (!fen_str_status(ret_line))
@@ -66,7 +55,7 @@ enum { SECOND = 8 };
 
 static fen_exit talk(script *t, fen_str *out, fen_str *err)
 {
-    const char *const packs[] = { pack_path };
+    const char *const packs[] = { rules_path };
     const fen_lesson_places places = { .packs = packs, .n_packs = 1, .pack = own_path, .store = store_path, .today = fen_date_day(2026, 7, 12) };
     fen_session *s = NULL;
     fen_prompt *p = NULL;
@@ -87,21 +76,6 @@ static fen_exit talk(script *t, fen_str *out, fen_str *err)
     return e;
 }
 
-static void file_is(const char *path, const char *want)
-{
-    char *got;
-    size_t len;
-    assert_int_equal(fen_file_read(path, 1 << 20, &got, &len), FEN_OK);
-    assert_string_equal(got, want);
-    fen_free(got);
-}
-
-static int clean(void **state)
-{
-    (void)state;
-    return (unlink(own_path) && errno != ENOENT) || (unlink(store_path) && errno != ENOENT) ? -1 : 0;
-}
-
 /* ---- tests ---------------------------------------------------------------------------------------- */
 
 static void the_second_lesson_is_about_the_rules_with_the_first(void **state)
@@ -111,7 +85,7 @@ static void the_second_lesson_is_about_the_rules_with_the_first(void **state)
     fen_str out, err;
     fen_problems *problems;
     fen_base *after = NULL;
-    const char *const packs[] = { pack_path, own_path };
+    const char *const packs[] = { rules_path, own_path };
     assert_int_equal(talk(&t, &out, &err), FEN_EXIT_DONE);
     assert_string_equal(err.at, "");
     const char *second = strstr(out.at, "Judged by the rules with what was learnt since they were loaded.\nThe verdict was mineral burn");
@@ -170,13 +144,10 @@ static void lack_of_memory_at_the_second_lesson_keeps_what_the_first_kept(void *
 
 static int open_all(void **state)
 {
-    (void)state;
-    const char *const paths[] = { pack_path };
+    const char *const paths[] = { rules_path };
     fen_problems *problems;
-    if (!mkdtemp(folder) || fen_problems_new(&problems))
+    if (make_folder(state) || fen_problems_new(&problems))
         return -1;
-    snprintf(own_path, sizeof own_path, "%s/own.yaml", folder);
-    snprintf(store_path, sizeof store_path, "%s/settled.yaml", folder);
     const fen_status st = fen_base_load(paths, 1, problems, &base);
     fen_problems_free(problems);
     return st ? -1 : 0;
@@ -184,12 +155,9 @@ static int open_all(void **state)
 
 static int close_all(void **state)
 {
-    (void)state;
     fen_base_free(base);
-    return rmdir(folder);
+    return remove_folder(state);
 }
-
-#define TEST(f) cmocka_unit_test_setup_teardown(f, clean, clean)
 
 int main(void)
 {

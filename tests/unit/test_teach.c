@@ -3,15 +3,9 @@
  */
 #include "cli/teach.h"
 
-#include <errno.h>
-#include <unistd.h>
-
-#include "unit.h"
+#include "support/lesson_folder.h"
 #include "util/date.h"
-#include "util/file.h"
 
-static char folder[] = "/tmp/fenmend-teach-XXXXXX";
-static char own_path[64], store_path[64];
 static fen_base *base;
 static fen_case *c;
 
@@ -237,34 +231,22 @@ static void lack_of_memory_is_told_and_nothing_leaks(void **state)
 
 static int open_all(void **state)
 {
-    (void)state;
     const char *const paths[] = { FEN_TESTS_DIR "/lessons/pack.yaml" };
     fen_problems *problems;
-    if (!mkdtemp(folder) || fen_problems_new(&problems))
+    if (make_folder(state) || fen_problems_new(&problems))
         return -1;
-    snprintf(own_path, sizeof own_path, "%s/own.yaml", folder);
-    snprintf(store_path, sizeof store_path, "%s/settled.yaml", folder);
     const fen_status st = fen_base_load(paths, 1, problems, &base) ? FEN_EINPUT
                           : fen_case_load(base, FEN_TESTS_DIR "/lessons/porch.yaml", 20646, problems, &c);
     fen_problems_free(problems);
     return st ? -1 : 0;
 }
 
-static int clean(void **state)
-{
-    (void)state;
-    return (unlink(own_path) && errno != ENOENT) || (unlink(store_path) && errno != ENOENT) ? -1 : 0;
-}
-
 static int close_all(void **state)
 {
-    (void)state;
     fen_case_free(c);
     fen_base_free(base);
-    return rmdir(folder);
+    return remove_folder(state);
 }
-
-#define TEST(f) cmocka_unit_test_setup_teardown(f, clean, clean)
 
 int main(void)
 {
