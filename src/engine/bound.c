@@ -16,7 +16,10 @@
  *
  * A plan has the chance sum of p u f / (1 - u + u f), at most u M / (1 - u), and so its
  * gain is at most u / (1 - u) times the sum of p phi(f); of a range of factors the worse
- * end counts.
+ * end counts. Where such a range is wide, this is far too much: however large a factor is, the
+ * chance grows by no more than p, and no cause becomes likelier than certain. So the gain
+ * is also at most the largest chance times the log of the most that a cause is raised by,
+ * which is min(1 / p, f / M).
  */
 #include <math.h>
 #include <string.h>
@@ -286,33 +289,70 @@ static bool add_companion(fen_session *s, const companion *c, uint32_t planned)
     return add_range(s->scratch, rule, left > (int32_t)c->alone ? 0 : -n_reads, 1);
 }
 
-static double phi_after(fen_session *s, fen_id cause, const limit *l, fen_weight change)
+/* What CAUSE's factor comes to if CHANGE is added to what single answers do. */
+static limit after(fen_session *s, fen_id cause, const limit *l, fen_weight change)
 {
     fen_shift h;
     if (!change)
-        return fen_phi(l->factor, l->log);
+        return (limit){ .factor = l->factor, .log = l->log };
     if (!fen_shift_of(s, cause, change, 0, &h))
-        return 0; /* it does not apply */
-    const double most = fen_phi(l->factor * h.factor, l->log + h.log);
-    return isnan(most) ? INFINITY : most; /* of factors beyond all numbers */
+        return (limit){ .factor = 1 }; /* it does not apply */
+    return (limit){ .factor = l->factor * h.factor, .log = l->log + h.log };
 }
 
-/* The sum of p phi(f), each f being as bad as can be; nothing is left hit. */
-static double sum_limits(fen_session *s)
+static double phi_of(const limit *l)
+{
+    const double phi = fen_phi(l->factor, l->log);
+    return isnan(phi) ? INFINITY : phi; /* of factors beyond all numbers */
+}
+
+typedef struct worst { /* sums over what is hit, each factor being as bad as can be */
+    double told;  /* of p phi(f) */
+    double least; /* of p f, what is not hit included */
+    double chance; /* that the plan holds */
+} worst;
+
+/* The factors' upper ends are left in the limits. */
+static worst sum_limits(fen_session *s, double usual)
 {
     struct fen_scratch *x = s->scratch;
-    double sum = 0;
+    worst w = { .least = 1, .chance = usual };
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
-        const limit *l = &x->limits[c];
-        double worse = phi_after(s, c, l, l->less);
-        if (l->more != l->less)
-            worse = fmax(worse, phi_after(s, c, l, l->more));
-        sum += x->p[c] * worse;
+        const limit least = after(s, c, &x->limits[c], x->limits[c].less);
+        const limit most = x->limits[c].more == x->limits[c].less ? least : after(s, c, &x->limits[c], x->limits[c].more);
+        if (!(x->p[c] > 0))
+            continue;
+        x->limits[c].factor = most.factor;
+        w.told += x->p[c] * fmax(phi_of(&least), phi_of(&most));
+        w.least += x->p[c] * (least.factor - 1);
+        w.chance += x->p[c] * ((isfinite(most.factor) ? usual * most.factor / (1 + usual * (most.factor - 1)) : 1) - usual);
+    }
+    return w;
+}
+
+/* How many times likelier at most the plan makes any cause; nothing is left hit. */
+static double most_raised(struct fen_scratch *x, double least)
+{
+    double most = 1 / least;
+    for (uint32_t i = 0; i < x->n_hit; i++) {
+        const fen_id c = x->hit[i];
+        const double p = x->p[c], factor = x->limits[c].factor;
         x->is_hit[c] = false;
+        if (p > 0)
+            most = fmax(most, factor * p > least ? 1 / p : factor / least);
     }
     x->n_hit = 0;
-    return sum;
+    return most;
+}
+
+#define LITTLE 1e-9 /* what is left of the sum of weights: too little to tell from rounding */
+
+static double gain_within(fen_session *s, double usual)
+{
+    const worst w = sum_limits(s, usual);
+    const double raised = most_raised(s->scratch, w.least), first = usual < 1 ? usual / (1 - usual) * w.told : INFINITY;
+    return w.least > LITTLE ? fmin(first, w.chance * log2(raised)) : first;
 }
 
 /* What cannot be asked yet has not been looked at either. */
@@ -383,8 +423,8 @@ double fen_most_gain(fen_session *s, fen_id r)
     if (!line->bounded)
         return INFINITY;
     const bool told = add_answers(s, line, &planned) && add_companions(s, line, planned);
-    const double sum = sum_limits(s);
     for (uint32_t i = 0; i < x->n_plan; i++)
         usual *= x->plan_usual[i];
-    return told && usual < 1 ? usual / (1 - usual) * sum : INFINITY;
+    const double most = gain_within(s, usual);
+    return told ? most : INFINITY;
 }
