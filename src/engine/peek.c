@@ -6,8 +6,11 @@
  * to, up), the rules whose count comes to nothing are noted with their weights,
  * and the counts are put back.
  *
+ * What fires sets derived values, and so may reach more; a finding that rules wait for is
+ * settled in its turn, before any rule that waits for it.
+ *
  * Where more could follow than can be told so (a rule that has fired and does
- * more than weigh would be undone, a derived finding has to be settled), the
+ * more than weigh would be undone, a value may hold itself up), the
  * answers are tried by chaining instead. Which of the two it is, is a matter of
  * the state alone; both tell the same shifts.
  */
@@ -21,6 +24,8 @@ typedef struct peek {
     bool beyond;   /* more would follow than can be told here */
     bool lasts;    /* no cause is let in: that depends on who else excludes it */
     uint32_t n_held, n_reached, n_lost;
+    uint32_t n_due; /* findings to be settled */
+    fen_id due[FEN_PEEK_DUE];
 } peek;
 
 /* -- counting --------------------------------------------------------------- */
@@ -180,20 +185,70 @@ static void beat(peek *k, const fen_rule *rule)
     }
 }
 
-/* R would set its derived findings. Values that are passed on at once can be
- * followed; whoever waits for a whole finding cannot. */
+static void wait_to_settle(peek *k, fen_id finding)
+{
+    for (uint32_t i = 0; i < k->n_due; i++)
+        if (k->due[i] == finding)
+            return;
+    k->beyond |= k->n_due == FEN_PEEK_DUE || k->s->base->net.looped[finding];
+    if (!k->beyond)
+        k->due[k->n_due++] = finding;
+}
+
+/* A value comes to be set: it is passed on at once, unless the finding has a default. */
+static void switch_on(peek *k, fen_id atom)
+{
+    const fen_net *net = &k->s->base->net;
+    const atom_state *a = &k->s->atom[atom];
+    for (uint32_t j = a->occ; j < a->occ_end && a->plain; j++)
+        count_down(k, net->occ[j]);
+    if (a->plain)
+        return;
+    const fen_id finding = k->s->base->tests[atom].finding;
+    wait_to_settle(k, finding);
+    if (k->s->base->findings[finding].default_option == FEN_NONE)
+        look_at(k, atom, 1);
+}
+
 static void derive(peek *k, fen_id r)
 {
-    fen_session *s = k->s;
+    const fen_net *net = &k->s->base->net;
+    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++)
+        if (!k->s->atom[net->derives[i]].support++)
+            switch_on(k, net->derives[i]);
+}
+
+/* All its values are known by now: which are set, and so that the others are not. */
+static void settle(peek *k, fen_id finding)
+{
+    const fen_session *s = k->s;
     const fen_net *net = &s->base->net;
-    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++) {
-        atom_state *a = &s->atom[net->derives[i]];
-        if (a->support++)
-            continue;
-        k->beyond |= !a->plain;
-        for (uint32_t j = a->occ; j < a->occ_end && a->plain; j++)
-            count_down(k, net->occ[j]);
-    }
+    const fen_finding *f = &s->base->findings[finding];
+    for (fen_id atom = f->first_atom; atom < f->first_atom + f->n_options; atom++)
+        if (!s->atom[atom].support)
+            look_at(k, atom, -1);
+        else if (f->default_option != FEN_NONE) /* else it was passed on at once */
+            look_at(k, atom, 1);
+    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++)
+        look_at(k, net->reads[i], -1);
+}
+
+/* Of those due, one that may be settled before rules of STRATUM fire; false: there is none. */
+static bool settle_next(peek *k, uint32_t stratum)
+{
+    const uint32_t *of = k->s->base->net.settle;
+    uint32_t first = 0;
+    if (!k->n_due)
+        return false;
+    for (uint32_t i = 1; i < k->n_due; i++)
+        if (of[k->due[i]] < of[k->due[first]])
+            first = i;
+    const fen_id finding = k->due[first];
+    if (of[finding] >= stratum)
+        return false;
+    k->due[first] = k->due[--k->n_due];
+    settle(k, finding);
+    return true;
 }
 
 static void take_back(fen_session *s, fen_id r)
@@ -224,32 +279,52 @@ static void put_in_order(peek *k, uint32_t at)
     }
 }
 
-/* Of the rules reached, those that nothing beats fire; that may reach more. */
-static void fire_reached(peek *k)
+/* R's condition came to hold: it fires, unless it is beaten. */
+static bool fire(peek *k, fen_id r)
 {
     fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
+    if (s->rule[r].blockers || s->rule[r].fired || s->left[r] > 0 || x->rule_seen[r] == x->stamp)
+        return false;
+    x->rule_seen[r] = x->stamp;
+    add_effects(x, &s->base->rules[r], 1);
+    beat(k, &s->base->rules[r]);
+    if (s->rule[r].n_derives)
+        derive(k, r);
+    return true;
+}
+
+/* From AT on, whatever can be settled before the rule there is; that may reach more. */
+static void settle_before(peek *k, uint32_t at)
+{
+    const struct fen_scratch *x = k->s->scratch;
+    const uint32_t n = k->n_reached;
+    while (!k->beyond && settle_next(k, at < k->n_reached ? k->s->base->net.stratum[x->reached[at]] : UINT32_MAX))
+        if (k->n_reached > n)
+            put_in_order(k, at);
+}
+
+/* Of the rules reached, those that nothing beats fire; that may reach more. */
+static void fire_reached(peek *k)
+{
+    struct fen_scratch *x = k->s->scratch;
     uint32_t n_fired = 0;
-    fen_new_stamp(s);
+    fen_new_stamp(k->s);
     put_in_order(k, 0);
     for (uint32_t i = 0; i < k->n_reached && !k->beyond; i++) {
-        const fen_id r = x->reached[i];
         const uint32_t n = k->n_reached;
-        if (s->rule[r].blockers || s->rule[r].fired || s->left[r] > 0 || x->rule_seen[r] == x->stamp)
-            continue;
-        x->rule_seen[r] = x->stamp;
-        add_effects(x, &s->base->rules[r], 1);
-        beat(k, &s->base->rules[r]);
-        if (s->rule[r].n_derives)
-            derive(k, r);
-        x->reached[n_fired++] = r;
+        const fen_id r = x->reached[i];
+        if (fire(k, r))
+            x->reached[n_fired++] = r;
         if (k->n_reached > n)
             put_in_order(k, i + 1);
+        if (k->n_due)
+            settle_before(k, i + 1);
     }
     if (k->n_lost)
         undo_lost(k);
     while (n_fired)
-        take_back(s, x->reached[--n_fired]);
+        take_back(k->s, x->reached[--n_fired]);
 }
 
 /* What was hit, as shifts; nothing is left hit. */

@@ -266,6 +266,7 @@ uint32_t fen_most_answers(const fen_base *base, fen_id finding);
  * how many shifts. Nothing is changed afterwards. *RET_LASTS becomes false where a
  * cause is let in: that depends on who else excludes it. */
 #define FEN_PEEK_MAX 4096u /* nodes counted down at once; beyond, chaining is no dearer */
+#define FEN_PEEK_DUE 16u   /* findings to be settled at once, likewise */
 uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n, fen_shift *ret, bool *ret_lasts);
 
 /* doubts.c: into O, everything beside the kind that has a part in what the answers of
