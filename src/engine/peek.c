@@ -9,9 +9,8 @@
  * What fires sets derived values, and so may reach more; a finding that rules wait for is
  * settled in its turn, before any rule that waits for it.
  *
- * Where more could follow than can be told so (a rule that has fired and does
- * more than weigh would be undone, a value may hold itself up), the
- * answers are tried by chaining instead. Which of the two it is, is a matter of
+ * Where more could follow than can be told so (a derived value would go, a value may hold
+ * itself up), the answers are tried by chaining instead. Which of the two it is, is a matter of
  * the state alone; both tell the same shifts.
  */
 #include <assert.h>
@@ -20,10 +19,11 @@
 
 typedef struct peek {
     fen_session *s;
-    bool several;  /* answers at once */
+    const fen_id *asked; /* the findings answered, and how many of them were looked at */
+    uint32_t n_asked;
     bool beyond;   /* more would follow than can be told here */
     bool lasts;    /* no cause is let in: that depends on who else excludes it */
-    uint32_t n_held, n_reached, n_lost;
+    uint32_t n_held, n_reached;
     uint32_t n_due; /* findings to be settled */
     fen_id due[FEN_PEEK_DUE];
 } peek;
@@ -40,25 +40,25 @@ static bool note(peek *k, uint32_t node)
     return !k->beyond;
 }
 
+/* What NODE's rule does is to be looked at in its turn. */
+static void reach(peek *k, fen_id r)
+{
+    k->beyond |= k->n_reached == FEN_PEEK_MAX;
+    if (!k->beyond)
+        k->s->scratch->reached[k->n_reached++] = r;
+}
+
 /* A part of NODE would come to hold. */
 static void count_down(peek *k, uint32_t node)
 {
     const fen_net *net = &k->s->base->net;
     while (note(k, node) && --k->s->left[node] == 0) {
         if (node < net->n_rules) {
-            k->s->scratch->reached[k->n_reached++] = node;
+            reach(k, node);
             return;
         }
         node = net->parent[node - net->n_rules];
     }
-}
-
-/* R might not fire then; whether it does is seen when all is counted. */
-static void doubt_fired(peek *k, fen_id r)
-{
-    k->beyond |= k->n_lost == FEN_PEEK_MAX;
-    if (!k->beyond)
-        k->s->scratch->lost[k->n_lost++] = r;
 }
 
 /* A part of NODE would cease to hold. A rule that may hold itself up is beyond us. */
@@ -69,7 +69,7 @@ static void count_up(peek *k, uint32_t node)
     k->beyond |= r->loops && r->fired;
     while (note(k, node | UP) && k->s->left[node]++ == 0) {
         if (node < net->n_rules) {
-            doubt_fired(k, node);
+            reach(k, node);
             return;
         }
         node = net->parent[node - net->n_rules];
@@ -108,6 +108,17 @@ static void look_at(peek *k, fen_id test, fen_truth now)
         count_down(k, v->occ[i]);
 }
 
+/* A sum of several findings that are answered is looked at with the first of them. */
+static bool was_counted(const peek *k, const fen_test *t)
+{
+    const fen_list of = t->op == FEN_TEST_EXPR ? k->s->base->exprs[t->expr].findings : (fen_list){ NULL, 0 };
+    for (uint32_t i = 0; i < of.count; i++)
+        for (uint32_t j = 0; j < k->n_asked; j++)
+            if (of.at[i] == k->asked[j])
+                return true;
+    return false;
+}
+
 /* All answers looked at together are in s->given. */
 static void look_at_finding(peek *k, fen_id finding)
 {
@@ -125,12 +136,8 @@ static void look_at_finding(peek *k, fen_id finding)
     }
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1] && !k->beyond; i++) {
         const fen_id test = net->reads[i];
-        if (!is_read(s->view, test))
-            continue;
-        const fen_truth now = fen_truth_of(s, test);
-        /* a sum of two of them would be counted twice */
-        k->beyond |= k->several && s->base->tests[test].op == FEN_TEST_EXPR && now != s->truth[test];
-        look_at(k, test, now);
+        if (is_read(s->view, test) && !was_counted(k, &s->base->tests[test]))
+            look_at(k, test, fen_truth_of(s, test));
     }
 }
 
@@ -158,31 +165,20 @@ static void add_effects(struct fen_scratch *x, const fen_rule *rule, int sign)
     }
 }
 
-/* Rules that fire now and would not then. */
-static void undo_lost(peek *k)
-{
-    const fen_session *s = k->s;
-    struct fen_scratch *x = s->scratch;
-    fen_new_stamp(k->s);
-    for (uint32_t i = 0; i < k->n_lost; i++) {
-        const fen_id r = x->lost[i];
-        const rule_state *now = &s->rule[r];
-        if (x->rule_seen[r] == x->stamp || !now->fired || (s->left[r] <= 0 && !now->blockers))
-            continue;
-        x->rule_seen[r] = x->stamp;
-        k->beyond |= now->n_derives || s->base->rules[r].over.count;
-        add_effects(x, &s->base->rules[r], -1);
-    }
-}
-
 /* RULE would fire: those it goes over would not, or not any more. */
 static void beat(peek *k, const fen_rule *rule)
 {
-    for (uint32_t i = 0; i < rule->over.count; i++) {
-        const fen_id r = rule->over.at[i];
-        if (k->s->rule[r].blockers++ == 0 && k->s->rule[r].fired)
-            doubt_fired(k, r);
-    }
+    for (uint32_t i = 0; i < rule->over.count; i++)
+        if (k->s->rule[rule->over.at[i]].blockers++ == 0)
+            reach(k, rule->over.at[i]);
+}
+
+/* It would not any more. */
+static void let_go(peek *k, const fen_rule *rule)
+{
+    for (uint32_t i = 0; i < rule->over.count; i++)
+        if (--k->s->rule[rule->over.at[i]].blockers == 0)
+            reach(k, rule->over.at[i]);
 }
 
 static void wait_to_settle(peek *k, fen_id finding)
@@ -251,14 +247,16 @@ static bool settle_next(peek *k, uint32_t stratum)
     return true;
 }
 
+/* R begins or ceases to fire by the trial: undo what that did, but for the counts. */
 static void take_back(fen_session *s, fen_id r)
 {
     const fen_net *net = &s->base->net;
     const fen_list over = s->base->rules[r].over;
-    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1]; i++)
+    const bool fired = s->rule[r].fired;
+    for (uint32_t i = net->derives_at[r]; i < net->derives_at[r + 1] && !fired; i++)
         s->atom[net->derives[i]].support--;
     for (uint32_t i = 0; i < over.count; i++)
-        s->rule[over.at[i]].blockers--;
+        s->rule[over.at[i]].blockers += fired ? 1 : UINT32_MAX;
 }
 
 /* From AT on, exceptions first: a rule stands in a higher stratum than those that
@@ -279,17 +277,22 @@ static void put_in_order(peek *k, uint32_t at)
     }
 }
 
-/* R's condition came to hold: it fires, unless it is beaten. */
-static bool fire(peek *k, fen_id r)
+/* Does R, in its turn, begin to fire, or cease to? Once is all that can be told here. */
+static bool turn(peek *k, fen_id r)
 {
     fen_session *s = k->s;
     struct fen_scratch *x = s->scratch;
-    if (s->rule[r].blockers || s->rule[r].fired || s->left[r] > 0 || x->rule_seen[r] == x->stamp)
+    const rule_state *now = &s->rule[r];
+    const bool fires = s->left[r] <= 0 && !now->blockers, turned = x->rule_seen[r] == x->stamp;
+    if (fires == (now->fired != turned))
+        return false;
+    k->beyond |= turned || (!fires && now->n_derives);
+    if (k->beyond)
         return false;
     x->rule_seen[r] = x->stamp;
-    add_effects(x, &s->base->rules[r], 1);
-    beat(k, &s->base->rules[r]);
-    if (s->rule[r].n_derives)
+    add_effects(x, &s->base->rules[r], fires ? 1 : -1);
+    (fires ? beat : let_go)(k, &s->base->rules[r]);
+    if (now->n_derives)
         derive(k, r);
     return true;
 }
@@ -304,27 +307,25 @@ static void settle_before(peek *k, uint32_t at)
             put_in_order(k, at);
 }
 
-/* Of the rules reached, those that nothing beats fire; that may reach more. */
-static void fire_reached(peek *k)
+/* What each of the rules reached does; that may reach more. */
+static void turn_reached(peek *k)
 {
     struct fen_scratch *x = k->s->scratch;
-    uint32_t n_fired = 0;
+    uint32_t n_turned = 0;
     fen_new_stamp(k->s);
     put_in_order(k, 0);
     for (uint32_t i = 0; i < k->n_reached && !k->beyond; i++) {
         const uint32_t n = k->n_reached;
         const fen_id r = x->reached[i];
-        if (fire(k, r))
-            x->reached[n_fired++] = r;
+        if (turn(k, r))
+            x->reached[n_turned++] = r;
         if (k->n_reached > n)
             put_in_order(k, i + 1);
         if (k->n_due)
             settle_before(k, i + 1);
     }
-    if (k->n_lost)
-        undo_lost(k);
-    while (n_fired)
-        take_back(k->s, x->reached[--n_fired]);
+    while (n_turned)
+        take_back(k->s, x->reached[--n_turned]);
 }
 
 /* What was hit, as shifts; nothing is left hit. */
@@ -345,12 +346,12 @@ static uint32_t take_shifts(peek *k, fen_shift *ret)
     return n;
 }
 
-static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret, uint32_t *ret_n)
+static bool read_off(peek *k, uint32_t n, fen_shift *ret, uint32_t *ret_n)
 {
-    for (uint32_t i = 0; i < n && !k->beyond; i++)
-        look_at_finding(k, finding[i]);
+    for (; k->n_asked < n && !k->beyond; k->n_asked++)
+        look_at_finding(k, k->asked[k->n_asked]);
     if (!k->beyond)
-        fire_reached(k);
+        turn_reached(k);
     put_back(k);
     *ret_n = take_shifts(k, ret);
     return !k->beyond;
@@ -359,8 +360,9 @@ static bool read_off(peek *k, const fen_id *finding, uint32_t n, fen_shift *ret,
 /* Whether a cause is let in depends on who else excludes it. */
 static bool some_let_in(const fen_session *s)
 {
+    const struct fen_scratch *x = s->scratch;
     for (uint32_t i = 0; i < s->n_touched; i++)
-        if (s->excluded[s->touched[i]] < s->scratch->excluded0[s->touched[i]])
+        if (x->applies[s->touched[i]] && s->excluded[s->touched[i]] < x->excluded0[s->touched[i]])
             return true;
     return false;
 }
@@ -383,13 +385,13 @@ uint32_t fen_peek(fen_session *s, const fen_id *finding, const fen_answer *answe
 {
     fen_answer kept[FEN_PLAN_MAX];
     uint32_t n_shifts;
-    peek k = { .s = s, .several = n > 1, .lasts = true };
+    peek k = { .s = s, .asked = finding, .lasts = true };
     assert(n <= FEN_PLAN_MAX && s->scratch->weighed);
     for (uint32_t i = 0; i < n; i++) {
         kept[i] = s->given[finding[i]];
         s->given[finding[i]] = answer[i];
     }
-    const bool told = read_off(&k, finding, n, ret, &n_shifts);
+    const bool told = read_off(&k, n, ret, &n_shifts);
     for (uint32_t i = n; i-- > 0;)
         s->given[finding[i]] = kept[i];
     s->scratch->n_peeked += told;

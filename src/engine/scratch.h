@@ -168,7 +168,7 @@ struct fen_scratch {
     cut *cuts;              /* [max_answers] */
     /* peek.c */
     uint32_t *held;         /* [FEN_PEEK_MAX] nodes counted down, to be put back */
-    fen_id *reached, *lost; /* [FEN_PEEK_MAX] rules whose condition would come to hold, or cease to */
+    fen_id *reached;        /* [FEN_PEEK_MAX] rules that may begin or cease to fire */
     fen_weight *change;     /* [n_causes] 0, but for the hit while looking */
     int32_t *change_out;    /* [n_causes] */
     fen_id *hit;            /* [n_causes] */

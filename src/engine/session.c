@@ -92,7 +92,6 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->possible, all_answers);
     LAY(x->held, FEN_PEEK_MAX);
     LAY(x->reached, FEN_PEEK_MAX);
-    LAY(x->lost, FEN_PEEK_MAX);
     LAY(x->change, b->n_causes);
     LAY(x->change_out, b->n_causes);
     LAY(x->hit, b->n_causes);

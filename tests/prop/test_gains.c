@@ -7,6 +7,8 @@
  * on average over the answers (Lindley 1956, Ann. Math. Stat. 27(4):986-1005).
  * One session goes through many plants, so that what is remembered is put to the
  * test; how often each way of telling was taken is counted, so that none is left out.
+ *
+ * And what several answers at once are said to do, against giving them.
  */
 #include <math.h>
 #include <setjmp.h>
@@ -150,6 +152,110 @@ static void gains_of_random_plants_follow_their_definition(void **state)
     assert_true(w.compared > 200000 && w.remembered > 100000 && w.peeked > 200000 && w.tried > 50000);
 }
 
+/* ---- several answers ---- */
+
+typedef struct plans {
+    ways w;
+    rb_rng rng;
+    uint64_t n;
+} plans;
+
+/* Some listed answer of up to N findings that can be asked; returns of how many. */
+static uint32_t draw_plan(fen_session *s, rb_rng *r, uint32_t n, fen_id *finding, fen_answer *answer)
+{
+    const fen_id all = fen_base_findings(fen_session_base(s));
+    uint32_t got = 0;
+    for (fen_id i = 0, first = rb_below(r, all); i < all && got < n; i++) {
+        const fen_id f = (first + i) % all;
+        if (!f || !fen_session_askable(s, f))
+            continue;
+        fen_list_answers(s, f);
+        if (!s->scratch->n_answers)
+            continue;
+        finding[got] = f;
+        answer[got++] = s->scratch->answers[rb_below(r, s->scratch->n_answers)].answer;
+    }
+    return got;
+}
+
+/* CAUSE was so before and is now as the session says; is that what is TOLD of it (NULL: nothing)? */
+static bool is_told(const fen_session *s, fen_id cause, bool was_out, fen_weight score, const fen_shift *told)
+{
+    const bool out = s->excluded[cause] > 0;
+    if (was_out && out)
+        return true; /* whatever is told weighs nothing */
+    if (was_out || out)
+        return told && told->in == was_out && (told->factor > 0) == was_out;
+    const double want = pow(10, (double)(s->score[cause] - score) / (double)FEN_DBAN / 10);
+    return told ? !told->in && fabs(told->factor - want) <= 1e-9 * want : s->score[cause] == score;
+}
+
+/* The first cause of which something else is told than giving the answers does, or FEN_NONE. */
+static fen_id wrong_cause(fen_session *s, const fen_id *finding, const fen_answer *answer, uint32_t n)
+{
+    const uint32_t n_causes = fen_base_causes(fen_session_base(s));
+    fen_shift *shift = calloc(n_causes, sizeof *shift);
+    const fen_shift **of = calloc(n_causes, sizeof *of);
+    bool *out = calloc(n_causes, sizeof *out), *apply = calloc(n_causes, sizeof *apply), ignored;
+    fen_weight *score = calloc(n_causes, sizeof *score);
+    fen_id wrong = FEN_NONE;
+    fen_weigh(s);
+    const uint32_t told = fen_peek(s, finding, answer, n, shift, &ignored);
+    for (uint32_t i = 0; i < told; i++)
+        of[shift[i].cause] = &shift[i];
+    for (fen_id c = 0; c < n_causes; c++) {
+        out[c] = s->excluded[c] > 0;
+        apply[c] = s->scratch->applies[c];
+        score[c] = s->score[c];
+    }
+    for (uint32_t i = 0; i < n; i++)
+        assert_int_equal(fen_session_answer(s, finding[i], answer[i]), FEN_OK);
+    for (fen_id c = 0; c < n_causes && wrong == FEN_NONE; c++)
+        wrong = apply[c] && !is_told(s, c, out[c], score[c], of[c]) ? c : FEN_NONE;
+    for (uint32_t i = n; i-- > 0;)
+        assert_int_equal(fen_session_answer(s, finding[i], (fen_answer){ .state = FEN_OPEN }), FEN_OK);
+    free(shift);
+    free(of);
+    free(out);
+    free(apply);
+    free(score);
+    return wrong;
+}
+
+static bool plans_are_right(void *ctx, fen_session *s)
+{
+    plans *p = ctx;
+    fen_id finding[4];
+    fen_answer answer[4];
+    for (int i = 0; i < 4; i++) {
+        const uint32_t n = draw_plan(s, &p->rng, 2 + rb_below(&p->rng, 3), finding, answer);
+        const fen_id wrong = wrong_cause(s, finding, answer, n);
+        p->n += n > 1;
+        if (wrong == FEN_NONE)
+            continue;
+        print_error("%u answers from '%s' on: wrong of cause '%s'\n", n, fen_base_finding(fen_session_base(s), finding[0])->id,
+                    fen_base_cause(fen_session_base(s), wrong)->id);
+        return false;
+    }
+    return true;
+}
+
+static void add_plans(void *ctx, const fen_session *s)
+{
+    add_ways(&((plans *)ctx)->w, s);
+}
+
+static void several_answers_at_once_do_what_giving_them_does(void **state)
+{
+    plans p = { .rng.state = 22 };
+    const plant_walk walk = { 22000000, 22012000, .plants = 12, .anew = 25, .changes = 2, .open = 40, plans_are_right, add_plans, &p };
+    (void)state;
+    const int bad = walk_random_plants(&walk);
+    print_message("%llu plans: %llu read off, %llu chained\n", (unsigned long long)p.n, (unsigned long long)p.w.peeked, (unsigned long long)p.w.tried);
+    assert_int_equal(bad, 0);
+    assert_true(p.n > 100000 && p.w.peeked > 100000 && p.w.tried > 10000);
+}
+
 /* ---- the shipped rules ---- */
 
 /* The largest share of a cause by its score now, among those that APPLY. */
@@ -219,6 +325,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(gains_of_random_plants_follow_their_definition),
+        cmocka_unit_test(several_answers_at_once_do_what_giving_them_does),
         cmocka_unit_test(gains_of_plants_under_the_shipped_rules_follow_their_definition),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
