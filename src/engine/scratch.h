@@ -194,9 +194,6 @@ struct fen_scratch {
     fen_truth *askable;     /* [n_findings] while the next question is looked for: now, after another answer, or not */
     /* together.c: a set of answers that would make one rule fire */
     fen_id *plan_finding;   /* [FEN_PLAN_MAX] */
-    bool lines_found;       /* the next is filled */
-    fen_id *line;           /* [n_rules] FEN_NO_LINE: it never needs several answers; else the one
-                               finding it looks at, or FEN_NONE: there are several */
     fen_answer *plan_answer;
     double *plan_usual;
     struct chosen { double share; uint32_t at; bool known; } *chosen; /* [2 * n_tests] by literal: the answer planned
@@ -295,7 +292,6 @@ typedef struct fen_line_of_questions {
     fen_id rule, finding; /* FEN_NONE: there is none */
     double gain, worth;
 } fen_line_of_questions;
-#define FEN_NO_LINE (FEN_NONE - 1)
 /* None that is worth FLOOR or less need be told. */
 void fen_best_together(fen_session *s, double floor, fen_line_of_questions *ret);
 /* bound.c: how much at most a factor tells, by the weight before it. */

@@ -110,7 +110,6 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->most, b->n_findings);
     LAY(x->gain, b->n_findings);
     LAY(x->cuts, x->max_answers);
-    LAY(x->line, b->n_rules);
     LAY(x->plan_finding, FEN_PLAN_MAX);
     LAY(x->plan_answer, FEN_PLAN_MAX);
     LAY(x->plan_usual, FEN_PLAN_MAX);

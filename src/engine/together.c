@@ -341,14 +341,6 @@ static bool plan_cond(search *k, fen_id cond, bool negated)
 
 /* -- worth ---------------------------------------------------------------- */
 
-static bool speaks_of_causes(const fen_rule *r)
-{
-    for (uint32_t i = 0; i < r->n_effects; i++)
-        if (r->effects[i].op == FEN_WEIGH || r->effects[i].op == FEN_EXCLUDE)
-            return true;
-    return false;
-}
-
 /* Bits expected from learning that the whole plan holds, as one yes-or-no. */
 static double plan_gain(fen_session *s)
 {
@@ -395,38 +387,6 @@ static bool better_line(const fen_session *s, const fen_line_of_questions *a, co
 
 /* -- which rules ---------------------------------------------------------- */
 
-typedef struct line_walk {
-    const fen_base *base;
-    fen_id finding; /* the one finding asked, FEN_NONE before the first */
-    bool one;       /* so far no other, and nothing derived or summed */
-} line_walk;
-
-static void walk_line(void *ctx, fen_id test, bool negated)
-{
-    line_walk *w = ctx;
-    const fen_test *t = &w->base->tests[test];
-    (void)negated;
-    if (t->op == FEN_TEST_EXPR || w->base->findings[t->finding].derived)
-        w->one = false;
-    else if (t->finding != FEN_KIND_FINDING && w->finding == FEN_NONE)
-        w->finding = t->finding;
-    else if (t->finding != w->finding)
-        w->one = false;
-}
-
-/* Only these can need two answers: rules on several findings, and on one that
- * makes sense to ask only after another. */
-static void find_lines(const fen_base *base, struct fen_scratch *x)
-{
-    x->lines_found = true;
-    for (fen_id r = 0; r < base->n_rules; r++) {
-        line_walk w = { base, FEN_NONE, true };
-        fen_cond_walk(base, base->rules[r].cond, false, walk_line, &w);
-        const bool two = !w.one || (w.finding != FEN_NONE && base->findings[w.finding].ask_when != FEN_NONE);
-        x->line[r] = !two || !speaks_of_causes(&base->rules[r]) ? FEN_NO_LINE : w.one ? w.finding : FEN_NONE;
-    }
-}
-
 static void try_line(fen_session *s, fen_id r, double floor, fen_line_of_questions *best)
 {
     struct fen_scratch *x = s->scratch;
@@ -450,24 +410,21 @@ static void try_line(fen_session *s, fen_id r, double floor, fen_line_of_questio
  * sense to ask. */
 static bool may_need_two(const fen_session *s, fen_id r)
 {
-    const fen_id finding = s->scratch->line[r];
-    return finding != FEN_NO_LINE && (finding == FEN_NONE || s->scratch->askable[finding] == 0);
+    const fen_id finding = s->base->net.line[r];
+    return finding == FEN_NONE || s->scratch->askable[finding] == 0;
 }
 
 static bool may_fire(const fen_session *s, fen_id r)
 {
     const rule_state *now = &s->rule[r];
-    return !now->fired && s->left[r] > 0 && !now->blockers && fen_truth_of_kinds(s, s->base->rules[r].kinds) >= 0;
+    return s->left[r] > 0 && !now->fired && !now->blockers && fen_truth_of_kinds(s, s->base->rules[r].kinds) >= 0;
 }
 
 void fen_best_together(fen_session *s, double floor, fen_line_of_questions *ret)
 {
-    struct fen_scratch *x = s->scratch;
-    const fen_list rules = s->view->rules;
-    if (!x->lines_found)
-        find_lines(s->base, x);
+    const fen_list lines = s->view->lines;
     *ret = (fen_line_of_questions){ FEN_NONE, FEN_NONE, 0, 0 };
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (may_need_two(s, rules.at[i]) && may_fire(s, rules.at[i]))
-            try_line(s, rules.at[i], floor, ret);
+    for (uint32_t i = 0; i < lines.count; i++)
+        if (may_need_two(s, lines.at[i]) && may_fire(s, lines.at[i]))
+            try_line(s, lines.at[i], floor, ret);
 }

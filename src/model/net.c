@@ -425,6 +425,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
     if (!st)
         st = lay_explains(base, a, net);
     if (!st)
+        st = fen_lines_find(base);
+    if (!st)
         st = fen_strata_find(base, rules, reterr_cycle);
     if (!st)
         st = lay_kinds(base, a, net);

@@ -36,6 +36,7 @@ typedef struct fen_net {
     const bool *looped;     /* [n_findings]: derived with the help of itself */
     const bool *loops;      /* [n_rules]: helps to set what its condition reads */
     const bool *beaten;     /* [n_rules]: some rule goes over it */
+    const fen_id *line;     /* [n_rules]: FEN_NO_LINE, or the one finding it looks at, or FEN_NONE: there are several */
     const fen_id *signs;    /* atoms that are signs, ascending */
     const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
     uint32_t n_signs;
@@ -70,6 +71,10 @@ struct fen_base {
 FEN_MUST_USE fen_status fen_net_compile(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);
 /* The strata alone; called by fen_net_compile. */
 FEN_MUST_USE fen_status fen_strata_find(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);
+
+/* lines.c: fill net->line. */
+FEN_MUST_USE fen_status fen_lines_find(struct fen_base *base);
+#define FEN_NO_LINE (FEN_NONE - 1) /* a rule that never needs several answers, or tells of no cause */
 
 /* What a condition is once negations are pushed down: ALL, ANY or TEST; and whether
  * its parts are negated. */

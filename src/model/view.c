@@ -35,6 +35,19 @@ static uint64_t *find_concerned(const fen_base *base, uint32_t n, kinds_fn *kind
     return set;
 }
 
+static fen_status list_lines(fen_base *base, fen_list rules, fen_list *ret)
+{
+    fen_id *at = fen_arena_take(base->arena, rules.count, sizeof *at);
+    uint32_t n = 0;
+    if (!at)
+        return FEN_ENOMEM;
+    for (uint32_t i = 0; i < rules.count; i++)
+        if (base->net.line[rules.at[i]] != FEN_NO_LINE)
+            at[n++] = rules.at[i];
+    *ret = (fen_list){ at, n };
+    return FEN_OK;
+}
+
 /* Those of N things of which SET has one of KINDS. */
 static fen_status list_concerned(fen_arena *a, const uint64_t *set, uint32_t n, uint64_t kinds, fen_list *ret)
 {
@@ -59,6 +72,8 @@ typedef struct sets { /* of kinds, by rule, cause and finding */
 static fen_status list_parts(fen_base *base, const sets *of, uint64_t kinds, fen_view *v)
 {
     fen_status st = list_concerned(base->arena, of->rules, base->n_rules, kinds, &v->rules);
+    if (!st)
+        st = list_lines(base, v->rules, &v->lines);
     if (!st)
         st = list_concerned(base->arena, of->causes, base->n_causes, kinds, &v->causes);
     if (!st)

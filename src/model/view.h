@@ -20,6 +20,7 @@ typedef struct fen_view {
     const uint32_t *occ;
     /* what may concern the kind, ascending */
     fen_list rules;
+    fen_list lines;         /* those of them that can need several answers, see lines.c */
     fen_list causes;
     fen_list findings;      /* that are asked, without the kind */
 } fen_view;
