@@ -324,7 +324,7 @@ static worst sum_limits(fen_session *s, double usual)
         if (!(x->p[c] > 0))
             continue;
         x->limits[c].factor = most.factor;
-        w.told += x->p[c] * fmax(phi_of(&least), phi_of(&most));
+        w.told += x->p[c] * fen_larger(phi_of(&least), phi_of(&most));
         w.least += x->p[c] * (least.factor - 1);
         w.chance += x->p[c] * ((isfinite(most.factor) ? usual * most.factor / (1 + usual * (most.factor - 1)) : 1) - usual);
     }
@@ -340,7 +340,7 @@ static double most_raised(struct fen_scratch *x, double least)
         const double p = x->p[c], factor = x->limits[c].factor;
         x->is_hit[c] = false;
         if (p > 0)
-            most = fmax(most, factor * p > least ? 1 / p : factor / least);
+            most = fen_larger(most, factor * p > least ? 1 / p : factor / least);
     }
     x->n_hit = 0;
     return most;
@@ -352,18 +352,21 @@ static double gain_within(fen_session *s, double usual)
 {
     const worst w = sum_limits(s, usual);
     const double raised = most_raised(s->scratch, w.least), first = usual < 1 ? usual / (1 - usual) * w.told : INFINITY;
-    return w.least > LITTLE ? fmin(first, w.chance * log2(raised)) : first;
+    return w.least > LITTLE ? fen_smaller(first, w.chance * log2(raised)) : first;
 }
 
-/* What cannot be asked yet has not been looked at either. */
-static const fen_outlook *remembered(fen_session *s, fen_id finding)
+/* What cannot be asked yet has not been looked at either. It is before anything is hit:
+ * looking hits causes, too, and what is remembered may have to make room. */
+static void remember_planned(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
-    if (x->askable[finding] == 0) {
+    for (uint32_t i = 0; i < x->n_plan; i++) {
+        const fen_id finding = x->plan_finding[i];
+        if (x->askable[finding] > 0)
+            continue;
         const fen_outlook *o = fen_outlook_of(s, finding);
         x->outlook_of[finding] = o != &x->worked_out ? o : NULL;
     }
-    return x->outlook_of[finding];
 }
 
 /* The line's findings that are planned, as bits; false: others are planned, too, or what
@@ -372,8 +375,9 @@ static bool add_answers(fen_session *s, const line_of_rule *line, uint32_t *ret_
 {
     struct fen_scratch *x = s->scratch;
     *ret_planned = 0;
+    remember_planned(s);
     for (uint32_t i = 0; i < x->n_plan; i++) {
-        const fen_outlook *o = remembered(s, x->plan_finding[i]);
+        const fen_outlook *o = x->outlook_of[x->plan_finding[i]];
         uint32_t at = 0;
         while (at < line->n_asked && line->asked[at] != x->plan_finding[i])
             at++;

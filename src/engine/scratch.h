@@ -233,6 +233,10 @@ struct fen_scratch {
 #define FEN_COVER_WORK 200000u /* sets looked at before the search gives up on exactness */
 #define FEN_PLAN_MAX 8u       /* open findings one rule may wait for and still be asked together */
 
+/* Of two numbers; the compiler must not make a call of fmax, which has to think of NaN. */
+static inline double fen_larger(double a, double b) { return a > b ? a : b; }
+static inline double fen_smaller(double a, double b) { return a < b ? a : b; }
+
 /* weigh.c: p, ranking and score0 of now, unless they are. */
 void fen_weigh(fen_session *s);
 /* What becomes of CAUSE if its score changes by CHANGE, and OUT rules more than
