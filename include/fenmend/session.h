@@ -118,6 +118,8 @@ typedef struct fen_question {
 /* The best next question, passing over findings marked as skipped. When it is
  * time to stop, reason is FEN_ASK_NOTHING and `stop` says why. */
 void fen_session_next(fen_session *s, fen_question *ret_question);
+/* The same for whoever asks no more then: what one could still ask is not looked for. */
+void fen_session_next_or_stop(fen_session *s, fen_question *ret_question);
 /* Skipped findings are not proposed again, but stay open and count for nothing. */
 void fen_session_skip(fen_session *s, fen_id finding, bool skip);
 bool fen_session_skipped(const fen_session *s, fen_id finding);

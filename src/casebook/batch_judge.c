@@ -153,12 +153,12 @@ static fen_status judge(fen_worker *w, const fen_case *c, const fen_case *other)
         j.other = w->other;
         j.other_settled = fen_case_settled(other);
         if (w->b->ask)
-            fen_session_next(w->other, &j.other_question);
+            fen_session_next_or_stop(w->other, &j.other_question);
     }
     const fen_verdict *v = fen_session_verdict(w->session);
     fen_mark mark = { .urgency = v->urgency, .cause = v->ranking.count ? v->ranking.at[0] : FEN_NONE };
     if (w->b->ask)
-        fen_session_next(w->session, &j.question);
+        fen_session_next_or_stop(w->session, &j.question);
     if (w->b->grade)
         fen_grade_case(c, j.settled, w->session, w->user, &mark.grade);
     return put_result(w, &j, mark);

@@ -19,7 +19,7 @@ void fen_simulate(const fen_case *c, size_t visit, fen_session *s, uint32_t *ret
     fen_session_clear(s);
     fen_session_set_today(s, c->visits[visit].date);
     for (;;) {
-        fen_session_next(s, &q);
+        fen_session_next_or_stop(s, &q);
         if (q.reason == FEN_ASK_NOTHING || q.finding == FEN_NONE)
             return;
         if (q.finding == FEN_KIND_FINDING && fen_session_given(s, FEN_KIND_FINDING).state != FEN_OPEN) {

@@ -106,7 +106,8 @@ static fen_truth may_be_asked(const fen_session *s, fen_id finding)
 {
     if (s->given[finding].state != FEN_OPEN || s->skipped[finding] || !fen_session_applies(s, finding))
         return -1;
-    return fen_session_cond(s, s->base->findings[finding].ask_when);
+    const fen_id when = s->base->findings[finding].ask_when;
+    return when == FEN_NONE ? 1 : fen_session_cond(s, when);
 }
 
 static void find_askable(fen_session *s)
@@ -185,13 +186,13 @@ static double find_most(fen_session *s)
             first = f;
             most = worth_of(s, f, x->most[f]);
         } else if (!x->outlook_of[f]) {
-            best = fmax(best, worth_of(s, f, x->gain[f]));
+            best = fen_larger(best, worth_of(s, f, x->gain[f]));
         }
     }
     if (first == FEN_NONE)
         return best;
     x->gain[first] = gain_of(s, first);
-    return fmax(best, worth_of(s, first, x->gain[first]));
+    return fen_larger(best, worth_of(s, first, x->gain[first]));
 }
 
 /* In the order of the findings, for the first among equals; but what cannot be the best
@@ -203,7 +204,7 @@ static void best_single(fen_session *s, fen_question *q)
     const double reached = find_most(s);
     for (uint32_t i = 0; i < asked.count; i++) {
         const fen_id f = asked.at[i];
-        if (x->askable[f] <= 0 || worth_of(s, f, x->most[f]) < fmax(reached, q->worth) - FEN_ROUNDING)
+        if (x->askable[f] <= 0 || worth_of(s, f, x->most[f]) < fen_larger(reached, q->worth) - FEN_ROUNDING)
             continue;
         const double gain = isnan(x->gain[f]) ? gain_of(s, f) : x->gain[f], worth = worth_of(s, f, gain);
         if (worth > q->worth + 1e-12) {
@@ -288,22 +289,26 @@ const char *fen_stop_name(fen_stop stop)
     return names[stop];
 }
 
-void fen_session_next(fen_session *s, fen_question *q)
+/* What is asked before anything is compared. */
+static bool ask_first(fen_session *s, fen_question *q)
 {
     *q = (fen_question){ .finding = FEN_NONE, .cause = FEN_NONE, .rule = FEN_NONE };
     fen_weigh(s);
     if (kind_is_open(s)) {
         q->finding = FEN_KIND_FINDING;
         q->reason = FEN_ASK_KIND;
-        return;
+        return true;
     }
     find_askable(s);
-    if (ask_danger(s, q)) {
-        q->gain = gain_of(s, q->finding);
-        q->worth = worth_of(s, q->finding, q->gain);
-        return;
-    }
-    q->stop = stop_reason(s);
+    if (!ask_danger(s, q))
+        return false;
+    q->gain = gain_of(s, q->finding);
+    q->worth = worth_of(s, q->finding, q->gain);
+    return true;
+}
+
+static void ask_best(fen_session *s, fen_question *q)
+{
     q->worth = -1;
     best_single(s, q);
     better_together(s, q);
@@ -313,4 +318,23 @@ void fen_session_next(fen_session *s, fen_question *q)
         q->reason = FEN_ASK_NOTHING;
     if (q->worth < 0)
         q->worth = 0;
+}
+
+void fen_session_next(fen_session *s, fen_question *q)
+{
+    if (ask_first(s, q))
+        return;
+    q->stop = stop_reason(s);
+    ask_best(s, q);
+}
+
+void fen_session_next_or_stop(fen_session *s, fen_question *q)
+{
+    if (ask_first(s, q))
+        return;
+    q->stop = stop_reason(s);
+    if (q->stop)
+        q->reason = FEN_ASK_NOTHING;
+    else
+        ask_best(s, q);
 }

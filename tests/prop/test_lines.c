@@ -73,12 +73,23 @@ static bool same_single(fen_session *s, const fen_question *q)
     return false;
 }
 
+/* Whoever stops when it is time to is asked the same until then, and told the same then. */
+static bool same_until_stop(fen_session *s, const fen_question *q)
+{
+    fen_question or_stop;
+    fen_session_next_or_stop(s, &or_stop);
+    return or_stop.reason == q->reason && or_stop.stop == q->stop &&
+           (q->reason == FEN_ASK_NOTHING || (or_stop.finding == q->finding && or_stop.rule == q->rule && or_stop.worth == q->worth));
+}
+
 /* After fen_session_next, which finds out what may be asked. */
 static bool lines_are_right(void *ctx, fen_session *s)
 {
     tally *t = ctx;
     fen_question q;
     fen_session_next(s, &q);
+    if (!same_until_stop(s, &q))
+        return false;
     if (q.reason == FEN_ASK_KIND || q.reason == FEN_ASK_DANGER)
         return true;
     return same_single(s, &q) && same_line(s, 0, t) && same_line(s, q.worth / 4, t) && same_line(s, q.worth, t);
