@@ -276,12 +276,12 @@ static bool add_range(struct fen_scratch *x, const fen_rule *rule, int less, int
 static bool add_companion(fen_session *s, const companion *c, uint32_t planned)
 {
     const int32_t left = s->left[c->rule];
+    if (left > (int32_t)c->parts)
+        return true; /* far from firing */
     const int n = __builtin_popcount(c->by & planned), n_reads = __builtin_popcount(c->reads & planned);
     const fen_rule *rule = &s->base->rules[c->rule];
     if (s->rule[c->rule].fired)
         return add_range(s->scratch, rule, -1, n);
-    if (left > (int32_t)c->parts)
-        return true; /* far from firing */
     if (s->rule[c->rule].blockers || c->tangled)
         return add_range(s->scratch, rule, -n, 1);
     if (n_reads < 2)
