@@ -269,6 +269,14 @@ static bool add_range(struct fen_scratch *x, const fen_rule *rule, int less, int
     return true;
 }
 
+static int count_bits(uint32_t set)
+{
+    int n = 0;
+    for (; set; set &= set - 1) /* few of them */
+        n++;
+    return n;
+}
+
 /* The PLANNED have an influence on the rule. If it has fired, the plan may undo that,
  * and each answer by itself, too; else the same of firing. Where one answer alone has to
  * do with its condition, all that the plan can do more is to beat it, unless exceptions
@@ -278,12 +286,12 @@ static bool add_companion(fen_session *s, const companion *c, uint32_t planned)
     const int32_t left = s->left[c->rule];
     if (left > (int32_t)c->parts)
         return true; /* far from firing */
-    const int n = __builtin_popcount(c->by & planned), n_reads = __builtin_popcount(c->reads & planned);
     const fen_rule *rule = &s->base->rules[c->rule];
     if (s->rule[c->rule].fired)
-        return add_range(s->scratch, rule, -1, n);
+        return add_range(s->scratch, rule, -1, count_bits(c->by & planned));
     if (s->rule[c->rule].blockers || c->tangled)
-        return add_range(s->scratch, rule, -n, 1);
+        return add_range(s->scratch, rule, -count_bits(c->by & planned), 1);
+    const int n_reads = count_bits(c->reads & planned);
     if (n_reads < 2)
         return add_range(s->scratch, rule, -n_reads, 0);
     return add_range(s->scratch, rule, left > (int32_t)c->alone ? 0 : -n_reads, 1);
@@ -306,53 +314,65 @@ static double phi_of(const limit *l)
     return isnan(phi) ? INFINITY : phi; /* of factors beyond all numbers */
 }
 
-typedef struct worst { /* sums over what is hit, each factor being as bad as can be */
-    double told;  /* of p phi(f) */
-    double least; /* of p f, what is not hit included */
-    double chance; /* that the plan holds */
-} worst;
-
-/* The factors' upper ends are left in the limits. */
-static worst sum_limits(fen_session *s, double usual)
+/* The first bound: u / (1 - u) times the sum of p phi(f). */
+static double told_at_most(fen_session *s, double usual)
 {
-    struct fen_scratch *x = s->scratch;
-    worst w = { .least = 1, .chance = usual };
+    const struct fen_scratch *x = s->scratch;
+    double sum = 0;
+    if (!(usual < 1))
+        return INFINITY;
     for (uint32_t i = 0; i < x->n_hit; i++) {
         const fen_id c = x->hit[i];
-        const limit least = after(s, c, &x->limits[c], x->limits[c].less);
-        const limit most = x->limits[c].more == x->limits[c].less ? least : after(s, c, &x->limits[c], x->limits[c].more);
-        if (!(x->p[c] > 0))
-            continue;
-        x->limits[c].factor = most.factor;
-        w.told += x->p[c] * fen_larger(phi_of(&least), phi_of(&most));
-        w.least += x->p[c] * (least.factor - 1);
-        w.chance += x->p[c] * ((isfinite(most.factor) ? usual * most.factor / (1 + usual * (most.factor - 1)) : 1) - usual);
+        const limit *l = &x->limits[c];
+        limit f = after(s, c, l, l->less);
+        double worse = phi_of(&f);
+        if (l->more != l->less) {
+            f = after(s, c, l, l->more);
+            worse = fen_larger(worse, phi_of(&f));
+        }
+        sum += x->p[c] * worse;
     }
-    return w;
-}
-
-/* How many times likelier at most the plan makes any cause; nothing is left hit. */
-static double most_raised(struct fen_scratch *x, double least)
-{
-    double most = 1 / least;
-    for (uint32_t i = 0; i < x->n_hit; i++) {
-        const fen_id c = x->hit[i];
-        const double p = x->p[c], factor = x->limits[c].factor;
-        x->is_hit[c] = false;
-        if (p > 0)
-            most = fen_larger(most, factor * p > least ? 1 / p : factor / least);
-    }
-    x->n_hit = 0;
-    return most;
+    return usual / (1 - usual) * sum;
 }
 
 #define LITTLE 1e-9 /* what is left of the sum of weights: too little to tell from rounding */
 
-static double gain_within(fen_session *s, double usual)
+/* The second: the chance that the plan holds, times the log of how many times likelier it
+ * makes any cause. The factors' upper ends are left in the limits. */
+static double raised_at_most(fen_session *s, double usual)
 {
-    const worst w = sum_limits(s, usual);
-    const double raised = most_raised(s->scratch, w.least), first = usual < 1 ? usual / (1 - usual) * w.told : INFINITY;
-    return w.least > LITTLE ? fen_smaller(first, w.chance * log2(raised)) : first;
+    struct fen_scratch *x = s->scratch;
+    double least = 1, chance = usual;
+    for (uint32_t i = 0; i < x->n_hit; i++) {
+        const fen_id c = x->hit[i];
+        limit *l = &x->limits[c];
+        least += x->p[c] * (after(s, c, l, l->less).factor - 1);
+        l->factor = after(s, c, l, l->more).factor;
+        chance += x->p[c] * (1 - usual) * (1 - 1 / (1 - usual + usual * l->factor)); /* p (u f / (1 - u + u f) - u), even of infinity */
+    }
+    if (!(least > LITTLE))
+        return INFINITY;
+    double most = 1 / least;
+    for (uint32_t i = 0; i < x->n_hit; i++) {
+        const fen_id c = x->hit[i];
+        const double p = x->p[c], factor = x->limits[c].factor;
+        if (p > 0)
+            most = fen_larger(most, factor * p > least ? 1 / p : factor / least);
+    }
+    return chance * log2(most);
+}
+
+/* Not looked at twice where the first bound is below ENOUGH. */
+static double gain_within(fen_session *s, double usual, double enough)
+{
+    const double first = told_at_most(s, usual);
+    return first < enough ? first : fen_smaller(first, raised_at_most(s, usual));
+}
+
+static void clear_limits(struct fen_scratch *x)
+{
+    while (x->n_hit)
+        x->is_hit[x->hit[--x->n_hit]] = false;
 }
 
 /* What cannot be asked yet has not been looked at either. It is before anything is hit:
@@ -410,7 +430,7 @@ double fen_most_of(const fen_session *s, const fen_outlook *o)
     return o->most_by * sum;
 }
 
-double fen_most_gain(fen_session *s, fen_id r)
+double fen_most_gain(fen_session *s, fen_id r, double enough)
 {
     struct fen_scratch *x = s->scratch;
     line_of_rule *line = &x->lines[r];
@@ -429,6 +449,7 @@ double fen_most_gain(fen_session *s, fen_id r)
     const bool told = add_answers(s, line, &planned) && add_companions(s, line, planned);
     for (uint32_t i = 0; i < x->n_plan; i++)
         usual *= x->plan_usual[i];
-    const double most = gain_within(s, usual);
-    return told ? most : INFINITY;
+    const double most = told ? gain_within(s, usual, enough) : INFINITY;
+    clear_limits(x);
+    return most;
 }

@@ -306,8 +306,9 @@ static inline double fen_phi(double factor, double log2_factor)
 /* The gain of a finding with this outlook, which is a remembered one, is not more than this. */
 double fen_most_of(const fen_session *s, const fen_outlook *o);
 #define FEN_ROUNDING 1e-9 /* bits; far more than sums of some hundred terms are off by */
-/* The gain of R's line, as it is planned, is not more than this. */
-double fen_most_gain(fen_session *s, fen_id r);
+/* The gain of R's line, as it is planned, is not more than this; below ENOUGH it is not
+ * made sharper. */
+double fen_most_gain(fen_session *s, fen_id r, double enough);
 
 /* cover.c: fills accounts, covering, unexplained of the verdict. */
 void fen_cover(fen_session *s);

@@ -395,7 +395,8 @@ static void try_line(fen_session *s, fen_id r, double floor, fen_line_of_questio
     if (!plan_cond(&k, s->base->rules[r].cond, false) || x->n_plan < 2)
         return;
     const double effort = effort_since(s, 0);
-    if (fen_most_gain(s, r) / effort < fen_larger(floor, best->worth) - FEN_ROUNDING) {
+    const double enough = (fen_larger(floor, best->worth) - FEN_ROUNDING) * effort;
+    if (fen_most_gain(s, r, enough) < enough) {
         x->n_bounded++;
         return;
     }
