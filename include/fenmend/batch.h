@@ -17,7 +17,7 @@
 
 struct fen_str; /* util/str.h */
 
-typedef enum fen_input { FEN_INPUT_AUTO, FEN_INPUT_YAML, FEN_INPUT_JSONL, FEN_INPUT_CSV } fen_input;
+typedef enum fen_input { FEN_INPUT_AUTO, FEN_INPUT_YAML, FEN_INPUT_JSONL, FEN_INPUT_JSON, FEN_INPUT_CSV } fen_input;
 
 /* One case, judged. Valid only during the call that gets it. */
 typedef struct fen_judged {

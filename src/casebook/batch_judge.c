@@ -215,7 +215,7 @@ static fen_status take_root(fen_worker *w, const fen_source *src, const fen_node
 {
     fen_status st = FEN_OK;
     if (root->type == FEN_NODE_MAP)
-        return root->count || w->task->piece.file->input == FEN_INPUT_JSONL ? take_case(w, src, root) : FEN_OK;
+        return root->count || w->task->piece.file->input != FEN_INPUT_YAML ? take_case(w, src, root) : FEN_OK;
     if (root->type == FEN_NODE_TEXT)
         return take_case(w, src, root);
     for (size_t i = 0; !st && i < root->count; i++)
@@ -248,17 +248,28 @@ static fen_status read_other(fen_worker *w, const fen_source *src)
     return st;
 }
 
+/* A list of YAML in brackets cannot be cut. */
+static bool is_bracketed(const fen_worker *w)
+{
+    return w->task->piece.file->input == FEN_INPUT_YAML && w->unit->len && w->task->piece.text.at[w->unit->at] == '[';
+}
+
 static void complain_of_unit(fen_worker *w, const fen_source *src)
 {
     switch (w->unit->state) {
     case FEN_UNIT_STRAY: fen_csv_complain(src, FEN_CSV_STRAY, w->unit->bad, w->problems); break;
     case FEN_UNIT_AFTER: fen_csv_complain(src, FEN_CSV_AFTER, w->unit->bad, w->problems); break;
     case FEN_UNIT_OPEN: fen_csv_complain(src, FEN_CSV_OPEN, w->unit->bad, w->problems); break;
+    case FEN_UNIT_UNENDED:
+        fen_source_problem(src, w->problems, FEN_ERROR, FEN_CODE_SYNTAX, fen_source_place(src, 0),
+                           "see whether the file is whole", "the list of cases has no ']' at its end");
+        break;
     case FEN_UNIT_TOO_LONG:
     case FEN_UNIT_TEXT:
     case FEN_UNIT_ONLY:
         fen_source_problem(src, w->problems, FEN_ERROR, FEN_CODE_TOO_LARGE, fen_source_place(src, 0),
-                           "split it into several cases", "the case that begins here has more than %u bytes", FEN_CASE_MAX);
+                           is_bracketed(w) ? "begin each case with '- ', or write it as a line of JSON" : "split it into several cases",
+                           "the %s that begins here has more than %u bytes", is_bracketed(w) ? "list" : "case", FEN_CASE_MAX);
     }
 }
 

@@ -223,20 +223,31 @@ static fen_status take_header(fen_feed *f)
     return f->now->header ? FEN_OK : FEN_ENOMEM;
 }
 
-/* Read until a line that says something is there, tell what it is, pass over a
- * byte order mark. */
+/* Read until it can be told what the file is. */
+static fen_status find_input(fen_feed *f)
+{
+    const bool is_told = f->now->input != FEN_INPUT_AUTO;
+    fen_input guess;
+    for (;;) {
+        const fen_status st = read_more(f);
+        if (st)
+            return st;
+        f->from = f->to >= 3 && memcmp(f->buf, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0; /* a byte order mark */
+        const bool last = f->at_end || f->to >= FEN_CASE_MAX;
+        if ((is_told && (last || f->to > 3)) || (!is_told && fen_feed_guess(f->buf + f->from, f->to - f->from, last, &guess)))
+            break;
+        f->from = 0;
+    }
+    f->bytes_before = f->from;
+    f->now->input = is_told ? f->now->input : guess;
+    return FEN_OK;
+}
+
 static fen_status begin(fen_feed *f)
 {
-    fen_status st = FEN_OK;
-    do
-        st = read_more(f);
-    while (!st && !f->at_end && !fen_cut_has_content(f->buf, f->to) && f->to < FEN_CASE_MAX);
+    fen_status st = find_input(f);
     if (st)
         return st;
-    if (f->to >= 3 && memcmp(f->buf, "\xEF\xBB\xBF", 3) == 0)
-        take(f, 3, 0);
-    if (f->now->input == FEN_INPUT_AUTO)
-        f->now->input = fen_feed_guess(f->buf + f->from, f->to - f->from);
     f->cut.input = f->now->input;
     if (f->now->input != FEN_INPUT_CSV || f->from == f->to)
         return FEN_OK;

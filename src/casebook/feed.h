@@ -1,7 +1,7 @@
 /* feed.h -- files of cases cut into pieces of whole cases while they are read.
  *
  * A *unit* is what can be read by itself: a YAML document, an item of a
- * document that is a list, a line of JSON, a record of CSV. A *piece* is some
+ * document that is a list, a line of JSON, an item of a JSON array, a record of CSV. A *piece* is some
  * units that follow each other in one file, with their text. Cutting needs no parser:
  * in YAML a document marker, and an item's hyphen at the column of its list, can
  * stand nowhere else at the start of a line (YAML 1.2.2, 9.1.2 and 8.2.1).
@@ -24,7 +24,8 @@ typedef enum fen_unit_state {
     FEN_UNIT_TEXT,
     FEN_UNIT_ONLY,     /* all there is in its file: a case file */
     FEN_UNIT_TOO_LONG, /* passed over; its text is its first line */
-    FEN_UNIT_STRAY, FEN_UNIT_AFTER, FEN_UNIT_OPEN /* CSV: a quote amiss, at `bad` */
+    FEN_UNIT_STRAY, FEN_UNIT_AFTER, FEN_UNIT_OPEN, /* CSV: a quote amiss, at `bad` */
+    FEN_UNIT_UNENDED   /* no text: the JSON array has no end */
 } fen_unit_state;
 
 typedef struct fen_unit {
@@ -69,7 +70,8 @@ bool fen_feed_waits(const fen_feed *f);
 /* The file at hand is not wanted any more: go on with the next. */
 void fen_feed_drop(fen_feed *f);
 
-/* What the text at the start of a file is. */
-fen_input fen_feed_guess(const char *text, size_t len);
+/* What the text at the start of a file is; false: more of it is needed, and there is some
+ * unless LAST. Lines of JSON are known by any of them, since the first may be broken. */
+bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret);
 
 #endif

@@ -49,21 +49,6 @@ uint32_t fen_cut_lines(const char *text, size_t len)
     return n;
 }
 
-bool fen_cut_has_content(const char *text, size_t len)
-{
-    while (len) {
-        const char *lf = memchr(text, '\n', len);
-        if (!lf)
-            return false;
-        const size_t line = (size_t)(lf - text) + 1;
-        if (!says_nothing(text, line))
-            return true;
-        text += line;
-        len -= line;
-    }
-    return false;
-}
-
 /* The line that begins where C has looked to; false: it is not all here yet. */
 static bool next_line(const fen_cut *c, const char *text, size_t len, bool last, size_t *ret_len)
 {
@@ -259,10 +244,122 @@ static fen_cut_result cut_csv(fen_cut *c, const char *text, size_t len, bool las
     return FEN_CUT_UNIT;
 }
 
+/* -- a JSON array -------------------------------------------------------------- */
+
+/* What stands between items is passed over; a comma carries no case. */
+static size_t between_items(fen_cut *c, const char *text, size_t len)
+{
+    size_t n = 0;
+    for (; n < len; n++) {
+        const char at = text[n];
+        if (at == '[' && !c->begun)
+            c->begun = true;
+        else if (at == ']' && !c->ended)
+            c->ended = true;
+        else if (!is_blank(at) && (at != ',' || c->ended))
+            break;
+        c->lead = at == '\n' ? 0 : c->lead != FEN_NO_LEAD && is_blank(at) ? c->lead + 1 : FEN_NO_LEAD;
+    }
+    return n;
+}
+
+/* How the first item that begins a line does: all up to the end of its first name. */
+static void keep_first(fen_cut *c, const char *item, size_t len)
+{
+    const size_t name = len ? 1 + blanks(item + 1, len - 1) : 0;
+    if (c->n_first || c->lead == FEN_NO_LEAD || !len || item[0] != '{' || name >= len || item[name] != '"')
+        return;
+    const char *quote = memchr(item + name + 1, '"', len - name - 1);
+    if (!quote || (size_t)(quote - item) >= sizeof c->first)
+        return;
+    c->first_lead = c->lead;
+    c->n_first = (size_t)(quote - item) + 1;
+    memcpy(c->first, item, c->n_first);
+}
+
+static bool begins_as_first(const fen_cut *c, const char *line, size_t len)
+{
+    return c->n_first && len >= c->first_lead + c->n_first && blanks(line, c->first_lead + 1) == c->first_lead &&
+           memcmp(line + c->first_lead, c->first, c->n_first) == 0;
+}
+
+typedef enum step { GO_ON, END_BEFORE, END_WITH } step;
+
+/* One character of an item; no string goes on beyond its line. */
+static step step_item(fen_cut *c, char at)
+{
+    if (at == '\n')
+        c->quoted = c->escaped = false;
+    if (c->quoted) {
+        c->quoted = c->escaped || at != '"';
+        c->escaped = !c->escaped && at == '\\';
+        return GO_ON;
+    }
+    if (at == '"')
+        c->quoted = true;
+    else if (at == '{' || at == '[')
+        c->depth++;
+    else if (!c->depth)
+        return at == ',' || at == ']' || at == '\n' ? END_BEFORE : GO_ON;
+    else if ((at == '}' || at == ']') && --c->depth == 0)
+        return END_WITH;
+    return GO_ON;
+}
+
+static fen_cut_result end_item(fen_cut *c, const char *text, fen_cut_unit *ret)
+{
+    c->item = c->quoted = c->escaped = false;
+    c->depth = 0;
+    return boundary(c, text, ret);
+}
+
+/* One that is never closed ends where another line begins as the first item did. */
+static fen_cut_result cut_item(fen_cut *c, const char *text, size_t len, bool last, fen_cut_unit *ret)
+{
+    while (c->scanned < len) {
+        const char at = text[c->scanned];
+        if (at == '\n') {
+            if (!c->skipping)
+                keep_first(c, text, c->scanned);
+            const size_t rest = len - c->scanned - 1;
+            if (rest < c->first_lead + c->n_first && !last)
+                break;
+            if (begins_as_first(c, text + c->scanned + 1, rest))
+                return end_item(c, text, ret);
+        }
+        const step s = step_item(c, at);
+        if (s == END_BEFORE && c->scanned)
+            return end_item(c, text, ret);
+        c->lines += at == '\n';
+        c->scanned++;
+        if (s != GO_ON)
+            return end_item(c, text, ret);
+    }
+    return last ? end_item(c, text, ret) : wait(c, text, len, last, ret);
+}
+
+static fen_cut_result cut_array(fen_cut *c, const char *text, size_t len, bool last, fen_cut_unit *ret)
+{
+    const size_t n = c->item ? 0 : between_items(c, text, len);
+    *ret = (fen_cut_unit){ .skip = n, .lines = fen_cut_lines(text, n) };
+    if (n)
+        return FEN_CUT_SKIP;
+    c->item |= len > 0;
+    if (c->item)
+        return cut_item(c, text, len, last, ret);
+    if (!last || c->ended)
+        return FEN_CUT_MORE;
+    c->ended = true; /* told once */
+    ret->state = FEN_UNIT_UNENDED;
+    return FEN_CUT_UNIT;
+}
+
 fen_cut_result fen_cut_next(fen_cut *c, const char *text, size_t len, bool last, fen_cut_unit *ret)
 {
     if (c->input == FEN_INPUT_JSONL)
         return cut_json(c, text, len, last, ret);
+    if (c->input == FEN_INPUT_JSON)
+        return cut_array(c, text, len, last, ret);
     if (c->input == FEN_INPUT_CSV)
         return cut_csv(c, text, len, last, ret);
     return cut_yaml(c, text, len, last, ret);
@@ -282,32 +379,67 @@ static bool is_yaml_line(const char *line, size_t len)
     return false;
 }
 
-static bool is_json_line(const char *line, size_t len)
+static bool begins_json(const char *line, size_t len)
 {
-    size_t end = len, at = 1;
-    while (end && is_blank(line[end - 1]))
-        end--;
-    at += blanks(line + 1, len - 1);
-    return end > 1 && line[0] == '{' && line[end - 1] == '}' && at < len && (line[at] == '"' || line[at] == '}');
+    const size_t at = 1 + blanks(line + 1, len - 1);
+    return line[0] == '{' && at < len && (line[at] == '"' || line[at] == '}');
 }
 
-fen_input fen_feed_guess(const char *text, size_t len)
+static bool is_json_line(const char *line, size_t len)
 {
-    while (len) {
+    size_t end = len;
+    while (end && is_blank(line[end - 1]))
+        end--;
+    return end > 1 && line[end - 1] == '}' && begins_json(line, len);
+}
+
+/* What an array that begins with LINE's bracket is: a list of YAML, unless its first item is
+ * a map of JSON. False: the item is not here yet. */
+static bool guess_list(const char *line, size_t len, bool last, fen_input *ret)
+{
+    const size_t map = 1 + blanks(line + 1, len - 1), name = map < len ? map + 1 + blanks(line + map + 1, len - map - 1) : len;
+    *ret = name < len && begins_json(line + map, len - map) ? FEN_INPUT_JSON : FEN_INPUT_YAML;
+    return name < len || last || (map < len && line[map] != '{');
+}
+
+/* By its first line alone; false: what follows may tell otherwise. */
+static bool guess_first(const char *line, size_t len, fen_input *ret)
+{
+    const bool whole = line[len - 1] == '\n', sure = whole ? is_json_line(line, len) : begins_json(line, len);
+    if (sure || line[0] == '%' || is_marker(line, len, "---") || is_item(line, len, 0)) {
+        *ret = sure ? FEN_INPUT_JSONL : FEN_INPUT_YAML;
+        return true;
+    }
+    *ret = line[0] == '{' || is_yaml_line(line, len) ? FEN_INPUT_YAML : FEN_INPUT_CSV;
+    return false;
+}
+
+#define LOOKED_AT 8 /* lines, if the first is none of JSON: it may be broken */
+
+bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret)
+{
+    uint32_t seen = 0;
+    *ret = FEN_INPUT_YAML;
+    while (len && seen < LOOKED_AT) {
         const char *lf = memchr(text, '\n', len);
-        const size_t n = lf ? (size_t)(lf - text) + 1 : len;
-        if (!says_nothing(text, n)) {
-            const size_t lead = blanks(text, n);
-            const char *line = text + lead;
-            if (is_json_line(line, n - lead))
-                return FEN_INPUT_JSONL;
-            if (strchr("{[%", line[0]) || is_marker(line, n - lead, "---") || is_item(line, n - lead, 0) ||
-                is_yaml_line(line, n - lead))
-                return FEN_INPUT_YAML;
-            return FEN_INPUT_CSV;
+        const size_t n = lf ? (size_t)(lf - text) + 1 : len, lead = blanks(text, n);
+        if (!says_nothing(text, n) && !seen && text[lead] == '[')
+            return guess_list(text + lead, len - lead, last, ret);
+        if (!lf && !last)
+            return false;
+        if (!says_nothing(text, n) && !seen++) {
+            if (guess_first(text + lead, n - lead, ret))
+                return true;
+        } else if (is_marker(text, n, "---")) {
+            return true;
+        } else if (is_json_line(text, n)) {
+            *ret = FEN_INPUT_JSONL;
+            return true;
+        } else {
+            seen += !says_nothing(text, n);
         }
         text += n;
         len -= n;
     }
-    return FEN_INPUT_YAML;
+    return last || seen == LOOKED_AT;
 }

@@ -143,7 +143,8 @@ static fen_status open_text(const char *path, fen_problems *problems, fen_store 
         return FEN_OK;
     if (st == FEN_EIO || st == FEN_EINPUT)
         return whole_file(path, problems, errno == EFBIG ? FEN_CODE_TOO_LARGE : FEN_CODE_READ, NULL, strerror(errno));
-    if (!st && fen_feed_guess(s->text, s->len) != FEN_INPUT_YAML)
+    fen_input input;
+    if (!st && (!fen_feed_guess(s->text, s->len, true, &input) || input != FEN_INPUT_YAML))
         return whole_file(path, problems, FEN_CODE_SYNTAX, "name a file of YAML, or one that is not there yet",
                           "settled cases are kept as YAML, and this is not");
     return st;

@@ -22,7 +22,7 @@ typedef struct check_args {
 #define TO(member) offsetof(check_args, member)
 static const fen_opt check_opts[] = {
     { FEN_OPT_CHOICE, 'f', "format", TO(format), "table|json|csv", "shape of the results; json: one object a line" },
-    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|csv", "what the files are; auto: by their content" },
+    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|json|csv", "what the files are; auto: by their content" },
     { FEN_OPT_COUNT, 'j', "jobs", TO(jobs), "N", "cases looked at side by side; the results are the same" },
     { FEN_OPT_CHOICE, 's', "sort", TO(sort), "no|urgency", "urgency: the most urgent first, else in the order read" },
     { FEN_OPT_FLAG, 0, "score", TO(score), NULL, "also say how well the settled cases were judged" },

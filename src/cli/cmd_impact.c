@@ -24,7 +24,7 @@ static const fen_opt impact_opts[] = {
     { FEN_OPT_FLAG, 'a', "all", TO(all), NULL, "show the cases that do not change, too" },
     { FEN_OPT_FLAG, 's', "summary", TO(summary), NULL, "only the sums" },
     { FEN_OPT_CHOICE, 'f', "format", TO(format), "table|json", "shape of the results; json: one object a line, the sums last" },
-    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|csv", "what the files are; auto: by their content" },
+    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|json|csv", "what the files are; auto: by their content" },
     { FEN_OPT_COUNT, 'j', "jobs", TO(jobs), "N", "cases looked at side by side; the results are the same" },
     { .type = FEN_OPT_END },
 };

@@ -23,7 +23,7 @@ static const fen_opt shared_opts[] = {
     { FEN_OPT_LIST, 'b', "by", TO(by), "KEY", "what to compare by: a name under 'where', kind, or a finding; may be given again" },
     { FEN_OPT_FLAG, 'a', "all", TO(all), NULL, "show every pair tried, not only those beyond luck" },
     { FEN_OPT_CHOICE, 'f', "format", TO(format), "table|json|csv", "shape of the results; json: one object a line" },
-    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|csv", "what the files are; auto: by their content" },
+    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|json|csv", "what the files are; auto: by their content" },
     { FEN_OPT_COUNT, 'j', "jobs", TO(jobs), "N", "cases looked at side by side" },
     { .type = FEN_OPT_END },
 };

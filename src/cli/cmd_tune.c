@@ -17,7 +17,7 @@ typedef struct tune_args {
 static const fen_opt tune_opts[] = {
     { FEN_OPT_FLAG, 'p', "propose", TO(propose), NULL, "draft a pack from the cases alone, without any rules" },
     { FEN_OPT_CHOICE, 'm', "missing", TO(missing), "ignored|used", "with --propose: whether 'unsure' is evidence, too" },
-    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|csv", "what the files are; auto: by their content" },
+    { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|json|csv", "what the files are; auto: by their content" },
     { .type = FEN_OPT_END },
 };
 

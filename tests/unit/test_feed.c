@@ -96,6 +96,25 @@ static void json_and_csv_are_cut_by_line_and_record(void **unused)
     BEGINS(FEN_INPUT_CSV, "a,b\n\n\"x\ny\",2\r\n3,4", "a,b", "\"x", "3,4");
 }
 
+static void a_json_array_is_cut_between_its_items(void **unused)
+{
+    (void)unused;
+    BEGINS(FEN_INPUT_JSON, "[{\"a\":1},{\"b\":\"},{\"},\n {\"c\":[{\"d\":2},{}]}]", "{\"a\":1}", "{\"b\"", "{\"c\"");
+    BEGINS(FEN_INPUT_JSON, "\n[\n  {\n    \"a\": 1\n  },\n\n  { \"b\": \"\\\"]\" }\n]\n", "{\n    \"a\"", "{ \"b\"");
+    BEGINS(FEN_INPUT_JSON, "[1, \"a\", {\"b\":1}, []]", "1", "\"a\"", "{\"b\"", "[]");
+    BEGINS(FEN_INPUT_JSON, "[{\"a\":1}] x, y", "{\"a\":1}", "x", ",", "y"); /* none of it is lost */
+    BEGINS(FEN_INPUT_JSON, "[{\"a\":1},", "{\"a\":1}", ""); /* it has no end */
+}
+
+static void an_item_of_json_that_is_not_closed_costs_itself_alone(void **unused)
+{
+    (void)unused;
+    BEGINS(FEN_INPUT_JSON, "[\n{\"a\":1},\n{\"a\":{\"b\":2},\n{\"a\":3}\n]", "{\"a\":1}", "{\"a\":{", "{\"a\":3}");
+    BEGINS(FEN_INPUT_JSON, "[\n{\"a\":1\n{\"a\":2},\n{\"a\":\"x},\n{\"a\":3}\n]", "{\"a\":1", "{\"a\":2", "{\"a\":\"x", "{\"a\":3}");
+    BEGINS(FEN_INPUT_JSON, "[\n  {\"a\":[\n {\"a\":1},\n    {\"a\":2}\n  ]},\n  {\"a\":3}\n]", "{\"a\":[", "{\"a\":3}");
+    BEGINS(FEN_INPUT_JSON, "[{\"a\":1}},\n{\"a\":2}]", "{\"a\":1}", "}", "{\"a\":2}");
+}
+
 static void a_quote_amiss_costs_its_own_line(void **unused)
 {
     cutting c;
@@ -110,11 +129,18 @@ static void a_quote_amiss_costs_its_own_line(void **unused)
     }
 }
 
+static void check_guess(const char *text, bool last, bool told, fen_input input)
+{
+    fen_input guess;
+    if (fen_feed_guess(text, strlen(text), last, &guess) != told || (told && guess != input))
+        fail_msg("'%s'", text);
+}
+
 static void the_kind_of_file_is_told_from_its_content(void **unused)
 {
     static const struct { const char *text; fen_input input; } files[] = {
         { "case: a\n", FEN_INPUT_YAML }, { "---\n", FEN_INPUT_YAML }, { "- case: a\n", FEN_INPUT_YAML },
-        { "# a, b\n\nkind: x\n", FEN_INPUT_YAML }, { "[{case: a}]\n", FEN_INPUT_YAML }, { "{case: a}\n", FEN_INPUT_YAML },
+        { "# a, b\n\nkind: x\n", FEN_INPUT_YAML }, { "[{case: a}]\n", FEN_INPUT_YAML }, { "\n[\n {\"case\"", FEN_INPUT_JSON }, { "[]", FEN_INPUT_YAML }, { "{case: a}\n", FEN_INPUT_YAML },
         { "%YAML 1.1\n", FEN_INPUT_YAML }, { "", FEN_INPUT_YAML }, { "findings:\n  a: b\n", FEN_INPUT_YAML },
         { "{\"case\": \"a\"}\n", FEN_INPUT_JSONL }, { "\n {\"case\": \"a, b\"} \n", FEN_INPUT_JSONL }, { "{ }\n", FEN_INPUT_JSONL },
         { "{\"case\":\n\"a\"}\n", FEN_INPUT_YAML }, { "case,kind\n", FEN_INPUT_CSV }, { "case;kind\n", FEN_INPUT_CSV },
@@ -122,8 +148,32 @@ static void the_kind_of_file_is_told_from_its_content(void **unused)
     };
     (void)unused;
     for (size_t i = 0; i < COUNT(files); i++)
-        if (fen_feed_guess(files[i].text, strlen(files[i].text)) != files[i].input)
-            fail_msg("'%s'", files[i].text);
+        check_guess(files[i].text, true, true, files[i].input);
+}
+
+/* The first line may be the broken one, or a part of a line. */
+static void lines_of_json_are_known_by_those_that_are_whole(void **unused)
+{
+    static const char *const files[] = {
+        "{\"case\":\"a\",\n{\"case\":\"b\"}\n", "{\"case\":\"a\n{\"case\":\"b\"}\n", "{'case':'a'}\n{\"case\":\"b\"}\n",
+        "{\"case\":\"a\"", "se\":\"a\"}\n{\"case\":\"b\"}\n", "kind: x\"}\n{\"case\":\"b\"}\n", "{\"case\": \"a\"\n\n\n{\"case\":\"b\"}\n",
+    };
+    (void)unused;
+    for (size_t i = 0; i < COUNT(files); i++)
+        check_guess(files[i], true, true, FEN_INPUT_JSONL);
+    check_guess("kind: x\n---\n{\"kind\": \"x\"}\n", true, true, FEN_INPUT_YAML);
+}
+
+static void more_is_read_where_the_first_line_does_not_tell(void **unused)
+{
+    (void)unused;
+    check_guess("{\"case\":\"a\"", false, false, FEN_INPUT_AUTO);
+    check_guess("kind: x\n", false, false, FEN_INPUT_AUTO);
+    check_guess("[\n {", false, false, FEN_INPUT_AUTO);
+    check_guess("[\n {\"", false, true, FEN_INPUT_JSON);
+    check_guess("[ca", false, true, FEN_INPUT_YAML);
+    check_guess("---\n", false, true, FEN_INPUT_YAML);
+    check_guess("{\"case\":\"a\"}\n", false, true, FEN_INPUT_JSONL);
 }
 
 static void lines_are_counted_as_the_yaml_reader_counts_them(void **unused)
@@ -179,8 +229,12 @@ int main(void)
         cmocka_unit_test(yaml_is_cut_between_documents),
         cmocka_unit_test(a_list_is_cut_between_its_items),
         cmocka_unit_test(json_and_csv_are_cut_by_line_and_record),
+        cmocka_unit_test(a_json_array_is_cut_between_its_items),
+        cmocka_unit_test(an_item_of_json_that_is_not_closed_costs_itself_alone),
         cmocka_unit_test(a_quote_amiss_costs_its_own_line),
         cmocka_unit_test(the_kind_of_file_is_told_from_its_content),
+        cmocka_unit_test(lines_of_json_are_known_by_those_that_are_whole),
+        cmocka_unit_test(more_is_read_where_the_first_line_does_not_tell),
         cmocka_unit_test(lines_are_counted_as_the_yaml_reader_counts_them),
         cmocka_unit_test(a_case_that_is_too_long_is_passed_over),
     };
