@@ -5,8 +5,10 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 #include "answer_text.h"
+#include "model/quantity.h"
 #include "util/alloc.h"
 #include "util/near.h"
 #include "util/number.h"
@@ -49,12 +51,13 @@ static const char *keep(head_reader *r, fen_piece text)
     return copy;
 }
 
-/* "water-reading (ppm)" is cut into its name and its unit. */
+/* "water-reading (ppm)", or with [], is cut into its name and its unit. */
 static fen_piece cut_unit(fen_piece *name)
 {
     const fen_piece none = { NULL, 0 };
-    const char *open = name->len ? memchr(name->at, '(', name->len) : NULL;
-    if (!open || name->at[name->len - 1] != ')')
+    const char last = name->len ? name->at[name->len - 1] : '\0';
+    const char *open = last == ')' || last == ']' ? memchr(name->at, last == ')' ? '(' : '[', name->len) : NULL;
+    if (!open)
         return none;
     const fen_piece unit = { open + 1, (size_t)(name->at + name->len - 2 - open) };
     *name = fen_piece_trim((fen_piece){ name->at, (size_t)(open - name->at) });
@@ -88,6 +91,20 @@ static void refuse_column(head_reader *r, fen_piece name)
                        fen_piece_short(name, buf));
 }
 
+/* Once for all its cells, which have nothing amiss. */
+static void check_unit(head_reader *r, const fen_finding *f, fen_piece unit)
+{
+    char one[FEN_SHORT_TEXT + 2], buf[FEN_SHORT_TEXT], right[400];
+    fen_quantity q = { 0, FEN_DIM_NONE };
+    size_t bad;
+    const int len = snprintf(one, sizeof one, "1 %.*s", unit.len < FEN_SHORT_TEXT ? (int)unit.len : 0, unit.at);
+    if (len > 2 && fen_quantity_parse(one, (size_t)len, f->dim, &q, &bad) == FEN_OK && q.dim == f->dim)
+        return;
+    snprintf(right, sizeof right, "write one of: %s", fen_dim_units(f->dim));
+    fen_source_problem(r->src, r->problems, FEN_ERROR, FEN_CODE_DIMENSION, r->place, right, "'%s' is no unit of '%s'",
+                       fen_piece_short(unit, buf), f->id);
+}
+
 static column read_finding(head_reader *r, fen_piece name)
 {
     const fen_piece unit = cut_unit(&name);
@@ -102,6 +119,8 @@ static column read_finding(head_reader *r, fen_piece name)
         fen_source_problem(r->src, r->problems, FEN_ERROR, FEN_CODE_BAD_VALUE, r->place, "leave the brackets out",
                            "'%s' is not a quantity, so it has no unit", f->id);
     else if (unit.at)
+        check_unit(r, f, unit);
+    if (unit.at)
         c.unit = keep(r, unit);
     return c;
 }
@@ -112,11 +131,11 @@ static column read_column(head_reader *r, fen_piece name)
     for (size_t i = 0; i < FEN_COUNT(parts); i++)
         if (fen_piece_match(name, parts[i].name) == FEN_MATCH_ALL)
             return (column){ parts[i].part, FEN_NONE, parts[i].name, NULL };
-    if (name.len >= sizeof where && strncmp(name.at, where, sizeof where - 1) == 0) {
+    if (name.len >= sizeof where && strncasecmp(name.at, where, sizeof where - 1) == 0) {
         const fen_piece key = { name.at + sizeof where - 1, name.len - (sizeof where - 1) };
         return (column){ PART_WHERE, FEN_NONE, keep(r, fen_piece_trim(key)), NULL };
     }
-    if (name.len >= sizeof finding && strncmp(name.at, finding, sizeof finding - 1) == 0)
+    if (name.len >= sizeof finding && strncasecmp(name.at, finding, sizeof finding - 1) == 0)
         return read_finding(r, (fen_piece){ name.at + sizeof finding - 1, name.len - (sizeof finding - 1) });
     if (name.len && name.at[0] == '#')
         return (column){ PART_NONE, FEN_NONE, NULL, NULL };
@@ -158,8 +177,14 @@ void fen_csv_complain(const fen_source *src, fen_csv_state state, size_t bad, fe
     static const char *const what[] = { [FEN_CSV_STRAY] = "a '\"' stands within a cell that does not begin with one",
                                         [FEN_CSV_AFTER] = "text stands behind the closing '\"' of a cell",
                                         [FEN_CSV_OPEN] = "this '\"' is never closed" };
+    const char *say = what[state];
+    if (bad >= src->len) { /* on a later line than the one that is kept: tell where the cell begins */
+        say = "text stands behind the closing '\"' of the cell that begins here";
+        for (bad = src->len ? src->len - 1 : 0; bad && src->text[bad] != '"'; bad--)
+            ;
+    }
     fen_source_problem(src, problems, FEN_ERROR, FEN_CODE_SYNTAX, fen_source_place(src, bad),
-                       "put the whole cell in quotes and double each '\"' in it", "%s", what[state]);
+                       "put the whole cell in quotes and double each '\"' in it", "%s", say);
 }
 
 static fen_status read_head(fen_csv_head *h, const fen_feed_file *file, const fen_source *src, fen_problems *problems)

@@ -216,6 +216,15 @@ static fen_cut_result cut_json(fen_cut *c, const char *text, size_t len, bool la
     return go_on_skipping(c, text, ret);
 }
 
+/* Nothing but cells with nothing in them: spreadsheets end in such rows. */
+static bool is_empty_row(const char *row, size_t len, char separator)
+{
+    size_t n = 0;
+    while (n < len && (is_blank(row[n]) || row[n] == separator || row[n] == '"'))
+        n++;
+    return n == len;
+}
+
 static fen_cut_result cut_csv(fen_cut *c, const char *text, size_t len, bool last, fen_cut_unit *ret)
 {
     static const fen_unit_state faults[] = { [FEN_CSV_STRAY] = FEN_UNIT_STRAY, [FEN_CSV_AFTER] = FEN_UNIT_AFTER,
@@ -234,7 +243,7 @@ static fen_cut_result cut_csv(fen_cut *c, const char *text, size_t len, bool las
     c->lines = 0;
     for (size_t i = 0; i < n; i++)
         c->lines += text[i] == '\n';
-    if (state == FEN_CSV_RECORD && blanks(text, n) == n)
+    if (state == FEN_CSV_RECORD && is_empty_row(text, n, c->separator))
         return go_on_skipping(c, text, ret);
     finish(c, text, ret);
     if (state != FEN_CSV_RECORD) {
