@@ -15,19 +15,13 @@ const char *fen_urgency_name(fen_urgency u)
 /* A cause's name has at most FEN_NAME_MAX bytes; the rest of its entry is shorter than this. */
 #define ENTRY_MAX (FEN_NAME_MAX + FEN_NUMBER_MAX + FEN_DIGITS_FIXED + 40)
 
-static char *lay(char *at, const char *bytes, size_t len)
-{
-    memcpy(at, bytes, len);
-    return at + len;
-}
-
-#define LAY(at, literal) lay((at), (literal), sizeof(literal) - 1)
+#define LAY(at, literal) ((char *)memcpy((at), (literal), sizeof(literal) - 1) + sizeof(literal) - 1)
 
 /* Most of a line is its causes, so they are put together by hand. */
 static char *lay_cause(char *at, const char *name, double p, fen_weight score)
 {
     at = LAY(at, "{\"cause\":\"");
-    at = lay(at, name, strlen(name));
+    at = stpcpy(at, name);
     at = LAY(at, "\",\"p\":");
     at += fen_digits_chance(at, p);
     at = LAY(at, ",\"score\":");

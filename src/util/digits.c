@@ -3,9 +3,10 @@
  * A double is M * 2^E. For a chance from 2e-11 to 1 there is a K of at most 27
  * with 17 digits before the point in M * 2^E * 10^K, and M * 5^K is exact in 128
  * bits: so the digits, and whether fewer would still read back, are integer
- * arithmetic without any error. The digits are shortened one by one as long as what is
- * left lies inside the half gap to the neighbouring doubles, where reading rounds to
- * the same one (the idea of Steele and White 1990, PLDI).
+ * arithmetic without any error. The digits are shortened as long as what is left lies
+ * inside the half gap to the neighbouring doubles, where reading rounds to the same one
+ * (the idea of Steele and White 1990, PLDI): to sixteen in one step, as an ulp is at most
+ * 23 of the seventeenth; to fewer, which is rare, one by one.
  */
 #include "digits.h"
 
@@ -97,10 +98,10 @@ size_t fen_digits_fixed12(char buf[FEN_DIGITS_FIXED], int64_t value)
 static size_t put_seventeen(char *p, uint64_t digits)
 {
     const uint64_t rest = digits % SEVENTEEN;
-    size_t n = 17;
     p[0] = (char)('0' + digits / SEVENTEEN);
     put_eight(p + 1, (uint32_t)(rest / 100000000));
     put_eight(p + 9, (uint32_t)(rest % 100000000));
+    size_t n = 17 - (digits % 10 == 0); /* half of all end so, few in two zeros: no branch to mistake */
     while (p[n - 1] == '0')
         n--;
     return n;
@@ -127,41 +128,45 @@ static size_t lay_out(char buf[FEN_NUMBER_MAX], uint64_t digits, int exponent)
     return (size_t)(p - buf);
 }
 
-/* What is scaled is SCALED / 2^SHIFT; what lies less than UP above
- * or DOWN below is read as the same double. */
+/* What is scaled is WHOLE + PART / 2^SHIFT; what lies at most UP / 2^SHIFT above or
+ * DOWN / 2^SHIFT below is read as the same double. */
 typedef struct interval {
-    wide scaled, up, down;
-    int shift;
+    uint64_t whole, part, up, down;
+    int shift; /* at most 61, so that six times 2^SHIFT goes into 64 bits */
 } interval;
 
-static bool is_inside(const interval *v, uint64_t digits)
+/* The multiple of UNIT (100 and more) inside, or 0. */
+static inline uint64_t multiple_inside(const interval *v, uint64_t unit)
 {
-    const wide at = (wide)digits << v->shift;
-    return at > v->scaled ? at - v->scaled <= v->up : v->scaled - at <= v->down;
+    const uint64_t below = v->whole % unit, above = unit - below;
+    if (below <= v->down >> v->shift && (below << v->shift) + v->part <= v->down)
+        return v->whole - below;
+    if (above <= (v->up >> v->shift) + 1 && (above << v->shift) - v->part <= v->up)
+        return v->whole + above;
+    return 0;
 }
 
-/* The nearest multiple of UNIT. */
-static inline uint64_t nearest(const interval *v, uint64_t unit)
+/* Sixteen digits or seventeen falls like a coin, so it is reckoned, not branched on. ABOVE is how
+ * far the nearest ten lies above what is scaled; less than nothing is modulo 2^64. */
+static inline uint64_t sixteen_or_seventeen(const interval *v)
 {
-    const uint64_t whole = (uint64_t)(v->scaled >> v->shift), rest = whole % unit;
-    const wide part = v->scaled - ((wide)whole << v->shift);
-    if (unit == 1)
-        return whole + (part >= (wide)1 << (v->shift - 1));
-    return whole - rest + (rest > unit / 2 || (rest == unit / 2 && part) ? unit : 0);
+    const uint64_t rest = v->whole % 10;
+    const uint64_t step = 10 * (uint64_t)(rest + (v->part > 0) > 5) - rest;
+    const uint64_t above = (step << v->shift) - v->part;
+    const bool is_inside = above + v->down <= v->up + v->down;
+    const uint64_t rounded = v->part >> (v->shift - 1);
+    return v->whole + (is_inside ? step : rounded);
 }
 
-/* As few digits as read back, and zeros. Most chances need 16 or 17, which is found out
- * without dividing by what only the loop knows. */
+/* As few digits as read back, and zeros. */
 static uint64_t shorten(const interval *v)
 {
-    uint64_t best = nearest(v, 10);
-    if (!is_inside(v, best))
-        return nearest(v, 1);
-    for (uint64_t unit = 100; unit <= SEVENTEEN; unit *= 10) {
-        const uint64_t kept = nearest(v, unit);
-        if (!is_inside(v, kept))
-            break;
-        best = kept;
+    uint64_t best, next = multiple_inside(v, 100);
+    if (!next)
+        return sixteen_or_seventeen(v);
+    for (uint64_t unit = 1000; next; unit *= 10) {
+        best = next;
+        next = unit <= SEVENTEEN ? multiple_inside(v, unit) : 0;
     }
     return best;
 }
@@ -183,8 +188,9 @@ size_t fen_digits_chance(char buf[FEN_NUMBER_MAX], double p)
         scaled = (wide)m * pow5[k];
     }
     /* a double's neighbour is one M away; half of one below a power of two */
-    const wide half = (wide)pow5[k] >> 1;
-    const interval v = { scaled, half, m == UINT64_C(1) << 52 ? half >> 1 : half, shift };
+    const uint64_t half = pow5[k] >> 1;
+    const interval v = { .whole = (uint64_t)(scaled >> shift), .part = (uint64_t)scaled & ((UINT64_C(1) << shift) - 1),
+                         .up = half, .down = m == UINT64_C(1) << 52 ? half >> 1 : half, .shift = shift };
     const uint64_t digits = shorten(&v);
     return digits < 10 * SEVENTEEN ? lay_out(buf, digits, -k) : lay_out(buf, SEVENTEEN, 1 - k);
 }

@@ -34,6 +34,9 @@ static void check(double p)
     fen_number_write(slow, p);
     if (significant(fast) > significant(slow))
         fail_msg("%s has more digits than %s", fast, slow);
+    /* of as many digits the nearest; two may be equally near */
+    if (fabsl(strtold(fast, NULL) - p) > fabsl(strtold(slow, NULL) - p) + p * 1e-19L)
+        fail_msg("%s is farther from %.25g than %s", fast, p, slow);
 }
 
 static void a_chance_reads_back_as_the_same_double_in_as_few_digits(void **unused)
@@ -48,6 +51,7 @@ static void a_chance_reads_back_as_the_same_double_in_as_few_digits(void **unuse
         check(u);
         check(u * pow(10, -(double)(next_random() % 14)));
         check((double)(next_random() % 1000) / 1000);
+        check((double)(next_random() % 100000) * ldexp(1, -(int)(next_random() % 36))); /* halves of a digit */
     }
 }
 
