@@ -8,6 +8,7 @@
 
 #include "answer_text.h"
 #include "answer_value.h"
+#include "model/net.h"
 #include "util/near.h"
 #include "util/utf8.h"
 #include "util/vec.h"
@@ -65,9 +66,8 @@ uint32_t fen_answer_number(const fen_base *base, fen_id finding, fen_id option)
     return 0;
 }
 
-/* How a text can meet an option, closest first. BY_NAME is the id to the letter,
- * so that what a case file holds always reads back. */
-typedef enum way { BY_NAME, BY_ID, BY_SAY, BY_WORDS, BY_NUMBER, BY_START, WAYS } way;
+/* How a text can meet an option that is not its id to the letter, closest first. */
+typedef enum way { BY_ID, BY_SAY, BY_WORDS, BY_NUMBER, BY_START, WAYS } way;
 
 static bool meets_words(const fen_base *base, fen_id finding, fen_id option, fen_piece t)
 {
@@ -88,21 +88,10 @@ static bool meets_number(const fen_base *base, fen_id finding, fen_id option, fe
     return strlen(number) == t.len && memcmp(number, t.at, t.len) == 0;
 }
 
-/* Ends at the first difference: the other options are passed over by a letter. */
-static bool is_to_the_letter(fen_piece t, const char *id)
-{
-    size_t i = 0;
-    while (i < t.len && id[i] && id[i] == t.at[i])
-        i++;
-    return i == t.len && !id[i];
-}
-
 static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece t, way by)
 {
     const fen_option *o = &fen_base_finding(base, finding)->options[option];
     switch (by) {
-    case BY_NAME:
-        return is_to_the_letter(t, o->id);
     case BY_ID:
         return fen_piece_match(t, o->id) == FEN_MATCH_ALL;
     case BY_SAY:
@@ -120,11 +109,15 @@ static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece
     return false;
 }
 
-/* How many options T meets in the closest way that any does; the first two in FOUND. */
+/* How many options T meets in the closest way that any does; the first two in FOUND. The
+ * id to the letter comes before all, so that what a case file holds always reads back. */
 static size_t find_options(const fen_base *base, fen_id finding, fen_piece t, way last, fen_id found[2])
 {
     const fen_finding *f = fen_base_finding(base, finding);
-    for (way by = BY_NAME; by <= last; by++) {
+    found[0] = fen_base_find_option(base, finding, t.at, t.len);
+    if (found[0] != FEN_NONE)
+        return 1;
+    for (way by = BY_ID; by <= last; by++) {
         size_t n = 0;
         for (fen_id i = 0; i < f->n_options; i++)
             if (meets(base, finding, i, t, by)) {

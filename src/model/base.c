@@ -59,6 +59,17 @@ fen_id fen_base_find_finding(const fen_base *base, const char *id) { return find
 fen_id fen_base_find_cause(const fen_base *base, const char *id) { return find(base->names[2], id); }
 fen_id fen_base_find_hazard(const fen_base *base, const char *id) { return find(base->names[3], id); }
 
+/* A finding's hashes lie side by side, its options and their names do not. */
+fen_id fen_base_find_option(const fen_base *base, fen_id finding, const char *id, size_t len)
+{
+    const fen_finding *f = &base->findings[finding];
+    const uint32_t *have = base->option_hash + f->first_atom, hash = fen_intern_hash(id, len);
+    for (fen_id o = 0; o < f->n_options; o++)
+        if (have[o] == hash && strncmp(f->options[o].id, id, len) == 0 && !f->options[o].id[len])
+            return o;
+    return FEN_NONE;
+}
+
 static uint64_t alone_of(const fen_finding *f)
 {
     uint64_t alone = 0;

@@ -230,6 +230,18 @@ static fen_status name_all(fen_draft *d, fen_base *base)
     return st;
 }
 
+static fen_status hash_options(fen_base *base, fen_arena *arena)
+{
+    uint32_t *hash = fen_arena_take(arena, base->n_tests, sizeof *hash);
+    for (uint32_t t = 0; hash && t < base->n_tests; t++) {
+        const fen_test *test = &base->tests[t];
+        const char *id = test->op == FEN_TEST_ATOM ? base->findings[test->finding].options[test->option].id : "";
+        hash[t] = fen_intern_hash(id, strlen(id));
+    }
+    base->option_hash = hash;
+    return hash ? FEN_OK : FEN_ENOMEM;
+}
+
 #define MOVE(field)                                                                                 \
     base->field = fen_arena_copy(d->arena, d->field.at, d->field.count, sizeof *d->field.at);       \
     base->n_##field = d->field.count;                                                               \
@@ -264,6 +276,8 @@ fen_status fen_draft_finish(fen_draft *d, fen_base **ret_base, fen_cycle *reterr
         st = copy_arrays(d, base);
     if (!st)
         st = name_all(d, base);
+    if (!st)
+        st = hash_options(base, d->arena);
     if (!st) {
         base->settings = d->settings;
         base->arena = d->arena;

@@ -64,8 +64,12 @@ struct fen_base {
     uint32_t n_kinds, n_findings, n_tests, n_exprs, n_conds, n_causes, n_hazards, n_rules, n_remedies, n_tasks;
     fen_settings settings;
     struct fen_intern *names[4]; /* kinds, findings, causes, hazards */
+    const uint32_t *option_hash; /* [n_tests], of atoms: of the id of their option */
     fen_net net;
 };
+
+/* The option of FINDING with this id, or FEN_NONE. */
+fen_id fen_base_find_option(const struct fen_base *base, fen_id finding, const char *id, size_t len);
 
 /* Fill BASE->net and the rules' strata; arrays come from BASE->arena. */
 FEN_MUST_USE fen_status fen_net_compile(struct fen_base *base, fen_rule *rules, fen_cycle *reterr_cycle);

@@ -45,19 +45,37 @@ void fen_intern_free(fen_intern *t)
 
 /* Eight bytes at a time, multiplied by an odd constant near 2^64 / golden ratio
  * (Knuth, TAOCP 6.4) and folded: names are short, alike, and looked up by the
- * million. The bytes' order in memory does not matter: a table is never stored. */
-static uint32_t hash(const char *s, size_t len)
+ * million. The bytes' order in memory does not matter: a hash is never stored. */
+static uint64_t mix(uint64_t h, uint64_t word)
+{
+    h = (h ^ word) * 0x9e3779b97f4a7c15u;
+    return h ^ (h >> 32);
+}
+
+/* Less than eight bytes as a number, each of them at least once. */
+static uint64_t few_bytes(const char *s, size_t len)
+{
+    uint32_t first, last;
+    if (len >= 4) {
+        memcpy(&first, s, 4);
+        memcpy(&last, s + len - 4, 4);
+        return (uint64_t)first << 32 | last;
+    }
+    const unsigned char *u = (const unsigned char *)s;
+    return len ? (uint64_t)u[0] << 16 | (uint64_t)u[len / 2] << 8 | u[len - 1] : 0;
+}
+
+uint32_t fen_intern_hash(const char *name, size_t len)
 {
     uint64_t h = len, word;
-    for (; len >= 8; s += 8, len -= 8) {
-        memcpy(&word, s, 8);
-        h = (h ^ word) * 0x9e3779b97f4a7c15u;
-        h ^= h >> 32;
+    if (len < 8)
+        return (uint32_t)mix(h, few_bytes(name, len));
+    for (; len > 8; name += 8, len -= 8) {
+        memcpy(&word, name, 8);
+        h = mix(h, word);
     }
-    word = 0;
-    memcpy(&word, s, len);
-    h = (h ^ word) * 0x9e3779b97f4a7c15u;
-    return (uint32_t)(h ^ (h >> 32));
+    memcpy(&word, name + len - 8, 8); /* the last eight, some of them seen before */
+    return (uint32_t)mix(h, word);
 }
 
 static uint32_t slot_of(const fen_intern *t, const char *name, size_t len, uint32_t h)
@@ -96,7 +114,7 @@ static fen_status enlarge(fen_intern *t)
 
 fen_status fen_intern_add(fen_intern *t, const char *name, size_t len, uint32_t *ret_id)
 {
-    const uint32_t h = hash(name, len);
+    const uint32_t h = fen_intern_hash(name, len);
     uint32_t i = slot_of(t, name, len, h);
     if (!t->slots[i].id1) {
         if (t->by_id.count + 1 > t->n_slots / 4 * 3) {
@@ -115,7 +133,7 @@ fen_status fen_intern_add(fen_intern *t, const char *name, size_t len, uint32_t 
 
 uint32_t fen_intern_find(const fen_intern *t, const char *name, size_t len)
 {
-    const uint32_t i = slot_of(t, name, len, hash(name, len));
+    const uint32_t i = slot_of(t, name, len, fen_intern_hash(name, len));
     return t->slots[i].id1 ? t->slots[i].id1 - 1 : FEN_INTERN_NONE;
 }
 

@@ -25,4 +25,7 @@ uint32_t fen_intern_find(const fen_intern *t, const char *name, size_t len); /* 
 const char *fen_intern_name(const fen_intern *t, uint32_t id);
 uint32_t fen_intern_count(const fen_intern *t);
 
+/* By which a table tells names apart: equal names have the same, different ones nearly never. */
+uint32_t fen_intern_hash(const char *name, size_t len);
+
 #endif
