@@ -21,6 +21,7 @@ struct fen_worker {
     fen_problems *problems, *other_problems;
     fen_str scratch;             /* a case's id, an error's line */
     fen_tree *tree;              /* of the unit at hand */
+    fen_arena *cases;            /* the case at hand, also as the other base reads it */
     /* of the piece at hand */
     fen_batch_task *task;
     const fen_unit *unit;
@@ -37,6 +38,8 @@ fen_status fen_worker_new(const fen_batch *b, fen_worker **ret_worker)
     fen_status st = fen_problems_new(&w->problems);
     if (!st)
         st = fen_tree_new(&w->tree);
+    if (!st && !(w->cases = fen_arena_new()))
+        st = FEN_ENOMEM;
     if (!st)
         st = fen_session_new(b->base, b->today, &w->session);
     if (!st && b->grade)
@@ -64,6 +67,7 @@ void fen_worker_free(fen_worker *w)
     fen_problems_free(w->other_problems);
     fen_str_free(&w->scratch);
     fen_tree_free(w->tree);
+    fen_arena_free(w->cases);
     fen_free(w);
 }
 
@@ -173,12 +177,15 @@ static const char *id_of_broken(const fen_node *node)
 }
 
 /* The same case under the other base. That it cannot be read there is a result, told by
- * whoever asked for it. */
-static fen_status read_other_way(fen_worker *w, const fen_source *src, const fen_node *node, const char *name, fen_case **ret)
+ * whoever asked for it: *RET_READ. */
+static fen_status read_other_way(fen_worker *w, const fen_source *src, const fen_node *node, const char *name, fen_case *ret,
+                                 bool *ret_read)
 {
+    *ret_read = false;
     if (!w->b->other)
         return FEN_OK;
-    const fen_status st = fen_case_read(w->b->other, src, node, name, w->b->today, w->other_problems, ret);
+    const fen_status st = fen_case_read_in(w->cases, w->b->other, src, node, name, w->b->today, w->other_problems, ret);
+    *ret_read = !st;
     if (!fen_problems_count(w->other_problems))
         return st;
     fen_problems_free(w->other_problems);
@@ -191,23 +198,21 @@ static fen_status take_case(fen_worker *w, const fen_source *src, const fen_node
 {
     const fen_unit *u = w->unit;
     char name[112];
-    fen_case *c = NULL, *other = NULL;
+    fen_case c, other;
+    bool has_other;
     const char *stem = w->task->piece.file->stem;
     if (u->state == FEN_UNIT_ONLY)
         snprintf(name, sizeof name, "%.80s", stem);
     else
         snprintf(name, sizeof name, "%.64s:%u", stem, (unsigned)node->place.line);
     w->problems_seen = fen_problems_count(w->problems);
-    fen_status st = fen_case_read(w->b->base, src, node, name, w->b->today, w->problems, &c);
+    fen_arena_clear(w->cases);
+    fen_status st = fen_case_read_in(w->cases, w->b->base, src, node, name, w->b->today, w->problems, &c);
     if (st == FEN_EINPUT)
         return put_broken(w, id_of_broken(node), node->place.line);
     if (!st)
-        st = read_other_way(w, src, node, name, &other);
-    if (!st)
-        st = judge(w, c, other);
-    fen_case_free(c);
-    fen_case_free(other);
-    return st;
+        st = read_other_way(w, src, node, name, &other, &has_other);
+    return st ? st : judge(w, &c, has_other ? &other : NULL);
 }
 
 /* A document is a case, or a list of them; one that is empty is nothing. */

@@ -66,7 +66,7 @@ static bool is_text(reader *r, const fen_node *node, const char *what, const cha
 
 static bool is_left_out(const fen_node *node)
 {
-    return node->type == FEN_NODE_TEXT && node->plain && (node->len == 0 || strcmp(node->text, "~") == 0);
+    return node->type == FEN_NODE_TEXT && node->plain && (node->len == 0 || (node->len == 1 && *node->text == '~'));
 }
 
 static void read_name(reader *r, const fen_node *node)
@@ -546,25 +546,35 @@ static fen_status outcome(const reader *r, size_t errors_before)
     return fen_problems_errors(r->problems) > errors_before ? FEN_EINPUT : FEN_OK;
 }
 
-fen_status fen_case_read(const fen_base *base, const fen_source *src, const fen_node *root, const char *stem,
-                         int32_t today, fen_problems *problems, fen_case **ret_case)
+fen_status fen_case_read_in(fen_arena *arena, const fen_base *base, const fen_source *src, const fen_node *root,
+                            const char *stem, int32_t today, fen_problems *problems, fen_case *ret_case)
 {
     const size_t errors = fen_problems_errors(problems);
-    reader r = { .base = base, .src = src, .problems = problems, .today = today,
+    reader r = { .base = base, .src = src, .problems = problems, .today = today, .arena = arena,
                  .c = { .kind = FEN_NONE, .place = root->place } };
-    r.arena = fen_arena_new();
-    if (!r.arena)
-        return FEN_ENOMEM;
     if (root->type == FEN_NODE_MAP)
         read_case(&r, root, stem);
     else
         COMPLAIN(&r, FEN_CODE_SHAPE, root, "begin with 'kind:' and 'findings:'", "a case is a map");
     const fen_status st = outcome(&r, errors);
+    if (!st)
+        *ret_case = r.c;
+    return st;
+}
+
+fen_status fen_case_read(const fen_base *base, const fen_source *src, const fen_node *root, const char *stem,
+                         int32_t today, fen_problems *problems, fen_case **ret_case)
+{
+    fen_case c;
+    fen_arena *arena = fen_arena_new();
+    if (!arena)
+        return FEN_ENOMEM;
+    const fen_status st = fen_case_read_in(arena, base, src, root, stem, today, problems, &c);
     if (st) {
-        fen_arena_free(r.arena);
+        fen_arena_free(arena);
         return st;
     }
-    fen_case *made = fen_case_own(r.arena, &r.c);
+    fen_case *made = fen_case_own(arena, &c);
     if (!made)
         return FEN_ENOMEM;
     *ret_case = made;

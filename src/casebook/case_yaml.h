@@ -10,9 +10,14 @@
 #include "fenmend/case.h"
 #include "text/source.h"
 #include "text/yaml.h"
+#include "util/arena.h"
 
 /* STEM names a case that gives no name of its own. FEN_EINPUT: problems were added. */
 FEN_MUST_USE fen_status fen_case_read(const fen_base *base, const fen_source *src, const fen_node *root,
                                       const char *stem, int32_t today, fen_problems *problems, fen_case **ret_case);
+
+/* The same for who reads many: all parts of the case lie in ARENA and go with it. */
+FEN_MUST_USE fen_status fen_case_read_in(fen_arena *arena, const fen_base *base, const fen_source *src, const fen_node *root,
+                                         const char *stem, int32_t today, fen_problems *problems, fen_case *ret_case);
 
 #endif
