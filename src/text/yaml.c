@@ -27,7 +27,7 @@ typedef struct reader {
 
 static fen_place place_of(const reader *r, const yaml_event_t *e)
 {
-    fen_place place = fen_yaml_place(r->m->source, e->start_mark);
+    fen_place place = fen_yaml_place(r->m->source, &e->start_mark);
     if (e->type == YAML_SCALAR_EVENT && e->start_mark.line == e->end_mark.line &&
         e->end_mark.column > e->start_mark.column)
         place.width = (uint32_t)(e->end_mark.column - e->start_mark.column);
@@ -56,7 +56,8 @@ static fen_status on_text(reader *r, const yaml_event_t *e)
                            "a text has more than %u bytes", FEN_SCALAR_MAX);
         r->m->refused = true;
     }
-    if (memchr(text, '\0', len))
+    /* elsewhere than in an escape it would be a byte, of which the source has none */
+    if (e->data.scalar.style == YAML_DOUBLE_QUOTED_SCALAR_STYLE && memchr(text, '\0', len))
         refuse(r, FEN_CODE_BAD_VALUE, e, "leave it out", "a text has a NUL character in it");
     return fen_yaml_add(r->m, place_of(r, e), text, len, e->data.scalar.style == YAML_PLAIN_SCALAR_STYLE);
 }

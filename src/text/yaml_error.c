@@ -50,14 +50,6 @@ static const struct {
     { "found incompatible YAML document", NULL, false, "this YAML version is not known", "leave the line out" },
 };
 
-fen_place fen_yaml_place(const fen_source *s, yaml_mark_t mark)
-{
-    return (fen_place){ .file = s->file,
-                        .line = s->lines_before + (uint32_t)mark.line + 1,
-                        .column = (uint32_t)mark.column + 1,
-                        .width = 1 };
-}
-
 static void tell(const fen_source *s, fen_problems *problems, fen_place place, const char *right, const char *wrong)
 {
     fen_source_problem(s, problems, FEN_ERROR, FEN_CODE_SYNTAX, place, right, "%s", wrong);
@@ -106,7 +98,7 @@ static void tell_entry(const fen_source *s, fen_problems *problems, fen_place pl
 
 static void tell_row(const yaml_parser_t *parser, const fen_source *s, fen_problems *problems, size_t i)
 {
-    const fen_place at = fen_yaml_place(s, parser->problem_mark);
+    const fen_place at = fen_yaml_place(s, &parser->problem_mark);
     if (i == 0)
         tell_start(s, problems, at);
     else if (i == 1)
@@ -114,7 +106,7 @@ static void tell_row(const yaml_parser_t *parser, const fen_source *s, fen_probl
     else if (i == 2)
         tell_entry(s, problems, at);
     else
-        tell(s, problems, rows[i].at_context ? fen_yaml_place(s, parser->context_mark) : at, rows[i].right, rows[i].wrong);
+        tell(s, problems, rows[i].at_context ? fen_yaml_place(s, &parser->context_mark) : at, rows[i].right, rows[i].wrong);
 }
 
 /* Bytes that no text may have: libyaml gives only their offset. */
@@ -141,6 +133,6 @@ fen_status fen_yaml_tell(const yaml_parser_t *parser, const fen_source *s, fen_p
             return FEN_EINPUT;
         }
     }
-    tell(s, problems, fen_yaml_place(s, parser->problem_mark), NULL, problem);
+    tell(s, problems, fen_yaml_place(s, &parser->problem_mark), NULL, problem);
     return FEN_EINPUT;
 }
