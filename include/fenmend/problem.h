@@ -62,6 +62,9 @@ void fen_problems_add(fen_problems *list, fen_severity severity, fen_code code, 
 /* To mend the problem added last, INSTEAD (copied) should stand in place of the text AT. */
 void fen_problems_instead(fen_problems *list, fen_place at, const char *instead);
 
+/* A problem cannot be told as it should, for want of memory: shows as fen_problems_status. */
+void fen_problems_lose(fen_problems *list);
+
 size_t fen_problems_count(const fen_problems *list);
 size_t fen_problems_errors(const fen_problems *list);
 const fen_problem *fen_problems_at(const fen_problems *list, size_t i);

@@ -79,7 +79,9 @@ fen_status fen_problems_flush(fen_problems **problems, fen_str *out)
     for (size_t i = 0; i < fen_problems_count(*problems); i++)
         fen_problem_write(out, *problems, fen_problems_at(*problems, i));
     fen_problems *fresh;
-    const fen_status st = fen_problems_new(&fresh);
+    fen_status st = fen_problems_status(*problems);
+    if (!st)
+        st = fen_problems_new(&fresh);
     if (st)
         return st;
     fen_problems_free(*problems);

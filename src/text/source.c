@@ -63,16 +63,38 @@ static uint32_t find_lines(const char *text, size_t len, bool only_lf, uint32_t 
     }
 }
 
-static fen_status index_lines(fen_source *s)
+struct fen_lines {
+    uint32_t count; /* 0: nobody has asked */
+    uint32_t *at;   /* where they begin */
+    uint32_t none[1]; /* `at` without memory: all is one line, and problems told of it are lost */
+};
+
+typedef struct with_lines {
+    fen_source source; /* first, so that it has the address of all */
+    struct fen_lines lines;
+} with_lines;
+
+static fen_status index_lines(const fen_source *s)
 {
     const bool only_lf = has_only_lf(s->text);
-    const uint32_t count = find_lines(s->text, s->len, only_lf, NULL);
-    uint32_t *at = fen_alloc(count * sizeof *at);
-    if (!at)
+    struct fen_lines *l = s->lines;
+    l->count = find_lines(s->text, s->len, only_lf, NULL);
+    l->at = fen_alloc(l->count * sizeof *l->at);
+    if (!l->at) {
+        l->count = 1;
+        l->at = l->none;
         return FEN_ENOMEM;
-    s->n_lines = find_lines(s->text, s->len, only_lf, at);
-    s->line_at = at;
+    }
+    find_lines(s->text, s->len, only_lf, l->at);
     return FEN_OK;
+}
+
+/* Nobody asks for the lines of most pieces: they have no problem. */
+static const struct fen_lines *lines_of(const fen_source *s)
+{
+    if (!s->lines->count)
+        (void)index_lines(s); /* fen_source_problem looks at how it went */
+    return s->lines;
 }
 
 uint32_t fen_source_breaks(const char *text, size_t len)
@@ -92,13 +114,14 @@ static size_t break_before(const char *start, const char *p)
 const char *fen_source_line(const fen_source *s, uint32_t line, size_t *ret_len)
 {
     *ret_len = 0;
-    if (line <= s->lines_before || line - s->lines_before > s->n_lines)
+    const struct fen_lines *l = lines_of(s);
+    if (line <= s->lines_before || line - s->lines_before > l->count)
         return "";
     const uint32_t i = line - s->lines_before - 1;
-    const char *start = s->text + s->line_at[i];
+    const char *start = s->text + l->at[i];
     const char *end = s->text + s->len;
-    if (i + 1 < s->n_lines) {
-        end = s->text + s->line_at[i + 1];
+    if (i + 1 < l->count) {
+        end = s->text + l->at[i + 1];
         end -= break_before(start, end);
     }
     *ret_len = (size_t)(end - start);
@@ -107,15 +130,16 @@ const char *fen_source_line(const fen_source *s, uint32_t line, size_t *ret_len)
 
 fen_place fen_source_place(const fen_source *s, size_t offset)
 {
-    uint32_t low = 0, high = s->n_lines; /* line_at[low] <= offset */
+    const struct fen_lines *l = lines_of(s);
+    uint32_t low = 0, high = l->count; /* at[low] <= offset */
     while (high - low > 1) {
         const uint32_t middle = low + (high - low) / 2;
-        if (s->line_at[middle] <= offset)
+        if (l->at[middle] <= offset)
             low = middle;
         else
             high = middle;
     }
-    const size_t start = s->line_at[low];
+    const size_t start = l->at[low];
     const size_t column = fen_utf8_count(s->text + start, offset - start) + 1;
     return (fen_place){ .file = s->file, .line = s->lines_before + low + 1, .column = (uint32_t)column, .width = 1 };
 }
@@ -145,6 +169,8 @@ void fen_source_problem(const fen_source *s, fen_problems *problems, fen_severit
     /* Without memory the bare format is still told: it says what, if not whom. */
     fen_problems_add(problems, severity, code, place, line, right, "%s", message.failed ? text : message.at);
     fen_str_free(&message);
+    if (s->lines->at == s->lines->none)
+        fen_problems_lose(problems);
 }
 
 /* ---- opening ---- */
@@ -190,20 +216,23 @@ static void skip_mark(fen_source *s)
     }
 }
 
-/* Takes OWNED, also when it fails. */
-static fen_status make(const char *path, uint32_t file, char *owned, size_t len, uint32_t lines_before,
+/* Takes OWNED, also when it fails. A part of a file is one of many. */
+static fen_status make(const char *path, uint32_t file, char *owned, size_t len, bool part, uint32_t lines_before,
                        size_t bytes_before, fen_problems *problems, fen_source **ret_source)
 {
-    fen_source *s = fen_calloc(1, sizeof *s);
-    if (!s) {
+    with_lines *w = fen_calloc(1, sizeof *w);
+    if (!w) {
         fen_free(owned);
         return FEN_ENOMEM;
     }
+    fen_source *s = &w->source;
     *s = (fen_source){ .text = owned, .len = len, .file = file, .owned = owned,
-                       .lines_before = lines_before, .bytes_before = bytes_before };
+                       .lines_before = lines_before, .bytes_before = bytes_before, .lines = &w->lines };
     skip_mark(s);
     s->path = fen_strndup(path, strlen(path));
-    fen_status st = s->path ? index_lines(s) : FEN_ENOMEM;
+    fen_status st = s->path ? FEN_OK : FEN_ENOMEM;
+    if (!st && !part)
+        st = index_lines(s);
     if (!st)
         st = check_encoding(s, problems);
     if (st) {
@@ -269,11 +298,11 @@ fen_status fen_source_open(const char *path, size_t max, fen_problems *problems,
         add_whole(problems, file, FEN_CODE_READ, "name a file in it", "this is a folder");
     else if (st)
         add_whole(problems, file, FEN_CODE_READ, NULL, reason(errno));
-    return st ? FEN_EINPUT : make(path, file, text, len, 0, 0, problems, ret_source);
+    return st ? FEN_EINPUT : make(path, file, text, len, false, 0, 0, problems, ret_source);
 }
 
-fen_status fen_source_piece(const char *path, const char *text, size_t len, uint32_t lines_before,
-                            size_t bytes_before, fen_problems *problems, fen_source **ret_source)
+static fen_status copy(const char *path, const char *text, size_t len, bool part, uint32_t lines_before,
+                       size_t bytes_before, fen_problems *problems, fen_source **ret_source)
 {
     uint32_t file;
     const fen_status st = fen_problems_file(problems, path, &file);
@@ -283,14 +312,20 @@ fen_status fen_source_piece(const char *path, const char *text, size_t len, uint
         tell_too_large(problems, file, UINT32_MAX - 2);
         return FEN_EINPUT;
     }
-    char *copy = fen_strndup(text, len);
-    return copy ? make(path, file, copy, len, lines_before, bytes_before, problems, ret_source) : FEN_ENOMEM;
+    char *owned = fen_strndup(text, len);
+    return owned ? make(path, file, owned, len, part, lines_before, bytes_before, problems, ret_source) : FEN_ENOMEM;
+}
+
+fen_status fen_source_piece(const char *path, const char *text, size_t len, uint32_t lines_before,
+                            size_t bytes_before, fen_problems *problems, fen_source **ret_source)
+{
+    return copy(path, text, len, true, lines_before, bytes_before, problems, ret_source);
 }
 
 fen_status fen_source_text(const char *path, const char *text, size_t len, fen_problems *problems,
                            fen_source **ret_source)
 {
-    return fen_source_piece(path, text, len, 0, 0, problems, ret_source);
+    return copy(path, text, len, false, 0, 0, problems, ret_source);
 }
 
 void fen_source_free(fen_source *s)
@@ -298,7 +333,8 @@ void fen_source_free(fen_source *s)
     if (!s)
         return;
     fen_free((void *)(uintptr_t)s->path);
-    fen_free((void *)(uintptr_t)s->line_at);
+    if (s->lines->at != s->lines->none)
+        fen_free(s->lines->at);
     fen_free(s->owned);
     fen_free(s);
 }

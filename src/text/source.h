@@ -4,7 +4,8 @@
  * before anything reads it. FILE is its index in the problem list's file names.
  * Lines end where YAML 1.1 ends them (LF, CR, CR LF, U+0085, U+2028, U+2029), so
  * that libyaml's line numbers and ours are the same. A source may be a piece out
- * of a longer file: its lines and byte offsets are then those of the file.
+ * of a longer file: its lines and byte offsets are then those of the file. It belongs
+ * to one thread, also while it is only read.
  */
 #ifndef FEN_SOURCE_H
 #define FEN_SOURCE_H
@@ -19,12 +20,11 @@ typedef struct fen_source {
     const char *text; /* NUL-terminated */
     size_t len;
     uint32_t file;
-    /* private: line starts; where in the file the text begins */
-    const uint32_t *line_at;
-    uint32_t n_lines;
+    /* private: where in the file the text begins; its lines */
     uint32_t lines_before;
     size_t bytes_before;
     char *owned;
+    struct fen_lines *lines;
 } fen_source;
 
 /* FEN_EINPUT: a problem was added (cannot be read, too large, not UTF-8 with the
@@ -33,7 +33,8 @@ typedef struct fen_source {
 FEN_MUST_USE fen_status fen_source_open(const char *path, size_t max, fen_problems *problems, fen_source **ret_source);
 /* The same for text at hand; TEXT is copied. */
 FEN_MUST_USE fen_status fen_source_text(const char *path, const char *text, size_t len, fen_problems *problems, fen_source **ret_source);
-/* The same for a piece of a file, after LINES_BEFORE lines and BYTES_BEFORE bytes. */
+/* The same for a piece of a file, after LINES_BEFORE lines and BYTES_BEFORE bytes. Its lines are looked for when
+ * somebody asks; failing then shows as the status of the problems that it tells. */
 FEN_MUST_USE fen_status fen_source_piece(const char *path, const char *text, size_t len, uint32_t lines_before,
                                          size_t bytes_before, fen_problems *problems, fen_source **ret_source);
 void fen_source_free(fen_source *s);

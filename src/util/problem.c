@@ -231,6 +231,11 @@ void fen_problems_instead(fen_problems *list, fen_place at, const char *instead)
     list->failed |= !p->instead;
 }
 
+void fen_problems_lose(fen_problems *list)
+{
+    list->failed = true;
+}
+
 size_t fen_problems_count(const fen_problems *list)
 {
     return (size_t)list->entries.count + list->has_last;

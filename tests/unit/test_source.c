@@ -53,6 +53,38 @@ static void lines_end_where_yaml_ends_them(void **state)
     fen_source_free(s);
 }
 
+static fen_status tell_of_a_piece(void *arg)
+{
+    static const char text[] = "one\ntwo\nthree";
+    fen_problems *list = NULL;
+    fen_source *s = NULL;
+    fen_status st = fen_problems_new(&list);
+    if (!st)
+        st = fen_source_piece("a.yaml", text, sizeof text - 1, 10, 100, list, &s);
+    if (!st) {
+        fen_source_problem(s, list, FEN_ERROR, FEN_CODE_SHAPE, fen_source_place(s, 9), "right", "%s", "wrong");
+        st = fen_problems_status(list);
+    }
+    if (!st) {
+        const fen_problem *p = fen_problems_at(list, 0);
+        assert_int_equal(p->place.line, 13);
+        assert_int_equal(p->place.column, 2);
+        assert_string_equal(p->line, "three");
+        ++*(int *)arg;
+    }
+    fen_source_free(s);
+    fen_problems_free(list);
+    return st;
+}
+
+static void a_piece_without_memory_for_its_lines_tells_no_wrong_place(void **state)
+{
+    (void)state;
+    int told = 0;
+    unit_refuse_each(tell_of_a_piece, &told);
+    assert_int_equal(told, 1);
+}
+
 static void a_line_that_is_not_there_is_empty(void **state)
 {
     (void)state;
@@ -201,6 +233,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(lines_end_where_yaml_ends_them),
+        TEST(a_piece_without_memory_for_its_lines_tells_no_wrong_place),
         TEST(a_line_that_is_not_there_is_empty),
         TEST(places_and_offsets_are_each_others_inverse),
         TEST(a_byte_order_mark_is_passed_over),
