@@ -485,7 +485,8 @@ void fen_chain_set_back(fen_session *s)
         for (uint32_t k = 0; k < s->base->rules[r].over.count; k++)
             set_rule_back(s, s->base->rules[r].over.at[k]);
     }
-    s->n_log = s->n_given = 0;
+    s->n_log = s->n_log_fresh;
+    s->n_given = 0;
     s->view = fen_view_of(s->base, &s->given[FEN_KIND_FINDING]);
 }
 

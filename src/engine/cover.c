@@ -67,7 +67,7 @@ static void account(fen_session *s, fen_id r)
     for (uint32_t i = net->explains_at[r]; i < net->explains_at[r + 1]; i++) {
         const fen_id cause = net->explains[i];
         for (uint32_t w = 0; w < x->words_present && !x->out0[cause]; w++)
-            x->accounts[(size_t)cause * x->words + w] |= x->have[w];
+            x->accounts[(size_t)cause * x->words_present + w] |= x->have[w];
     }
 }
 
@@ -75,19 +75,16 @@ static void account_all(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     const uint32_t *at = s->base->net.explains_at;
-    memset(x->accounts, 0, (size_t)s->base->n_causes * x->words * sizeof *x->accounts);
-    if (!x->n_present)
-        return;
-    const fen_list rules = s->view->rules; /* others cannot have fired */
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (at[rules.at[i]] < at[rules.at[i] + 1] && s->rule[rules.at[i]].fired)
-            account(s, rules.at[i]);
+    memset(x->accounts, 0, (size_t)s->base->n_causes * x->words_present * sizeof *x->accounts);
+    for (uint32_t i = 0; x->n_present && i < s->n_log; i++) /* others have not fired */
+        if (s->rule[s->log[i]].fired && at[s->log[i]] < at[s->log[i] + 1])
+            account(s, s->log[i]);
 }
 
 const uint64_t *fen_accounts_of(fen_session *s, fen_id cause)
 {
     (void)fen_session_verdict(s);
-    return s->scratch->accounts + (size_t)cause * s->scratch->words;
+    return s->scratch->accounts + (size_t)cause * s->scratch->words_present;
 }
 
 /* -- the search ----------------------------------------------------------- */
@@ -121,7 +118,7 @@ static void count_coverers(fen_session *s)
         const bool likely = x->p[c] >= BELIEVABLE;
         bool any = false;
         for (uint32_t w = 0; w < x->words_present; w++) {
-            const uint64_t all = x->accounts[(size_t)c * x->words + w];
+            const uint64_t all = x->accounts[(size_t)c * x->words_present + w];
             any |= all != 0;
             for (uint64_t bits = all; bits; bits &= bits - 1) {
                 struct coverers *n = &x->coverers[w * 64 + (uint32_t)__builtin_ctzll(bits)];
@@ -175,7 +172,7 @@ static void cover_from(cover_search *k, uint32_t depth, const uint64_t *open, do
     uint64_t *left = x->levels + (size_t)depth * x->words;
     for (uint32_t i = 0; i < x->n_covering && depth < k->want; i++) {
         const fen_id c = x->cover_by[i];
-        const uint64_t *accounts = x->accounts + (size_t)c * x->words;
+        const uint64_t *accounts = x->accounts + (size_t)c * x->words_present;
         if (!has(accounts, sign) || (!unlikely && x->p[c] < BELIEVABLE))
             continue;
         if (++k->work > FEN_COVER_WORK)
@@ -187,6 +184,19 @@ static void cover_from(cover_search *k, uint32_t depth, const uint64_t *open, do
     }
 }
 
+/* Of the signs of one finding, which is answered or derived. */
+static void add_present(fen_session *s, uint32_t from, uint32_t end)
+{
+    struct fen_scratch *x = s->scratch;
+    for (uint32_t i = from; i < end; i++) {
+        const fen_id atom = s->base->net.signs[i];
+        if (fen_truth_now(s, atom) <= 0)
+            continue;
+        x->present[x->n_present++] = atom;
+        x->sign_at[atom] = x->n_present;
+    }
+}
+
 static void list_present(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
@@ -194,12 +204,10 @@ static void list_present(fen_session *s)
     for (uint32_t i = 0; i < x->n_present; i++)
         x->sign_at[x->present[i]] = 0;
     x->n_present = 0;
-    for (uint32_t i = 0; i < net->n_signs; i++) {
-        const fen_id atom = net->signs[i];
-        if (net->sign_asked[i] != FEN_NONE ? s->given[net->sign_asked[i]].state != FEN_KNOWN || s->truth[atom] <= 0 : fen_truth_now(s, atom) <= 0)
-            continue;
-        x->present[x->n_present++] = atom;
-        x->sign_at[atom] = x->n_present;
+    for (uint32_t run = 0; run < net->n_sign_runs; run++) {
+        const fen_id asked = net->sign_asked[net->sign_runs[run]];
+        if (asked == FEN_NONE || s->given[asked].state == FEN_KNOWN)
+            add_present(s, net->sign_runs[run], net->sign_runs[run + 1]);
     }
     x->words_present = (x->n_present + 63) / 64;
 }
@@ -229,7 +237,7 @@ static uint32_t cover_greedily(fen_session *s)
         for (uint32_t i = 0; i < x->n_covering; i++) {
             int gain = 0;
             for (uint32_t w = 0; w < x->words_present; w++)
-                gain += __builtin_popcountll(x->have[w] & x->accounts[(size_t)x->cover_by[i] * x->words + w]);
+                gain += __builtin_popcountll(x->have[w] & x->accounts[(size_t)x->cover_by[i] * x->words_present + w]);
             if (gain > most) {
                 most = gain;
                 best = x->cover_by[i];
@@ -237,8 +245,8 @@ static uint32_t cover_greedily(fen_session *s)
         }
         if (best == FEN_NONE)
             break;
-        for (uint32_t w = 0; w < x->words; w++)
-            x->have[w] &= ~x->accounts[(size_t)best * x->words + w];
+        for (uint32_t w = 0; w < x->words_present; w++)
+            x->have[w] &= ~x->accounts[(size_t)best * x->words_present + w];
         x->best[n++] = best;
     }
     return n;

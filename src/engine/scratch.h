@@ -156,6 +156,7 @@ struct fen_scratch {
     bool *out0;             /* [n_causes] excluded now, or it does not apply */
     uint32_t *excluded0;    /* [n_causes] by how many rules */
     bool *applies;          /* [n_causes] */
+    const fen_view *weighed_view; /* p, out0 and applies are of its causes, and tell of all others that they are out */
     fen_id *ranking;        /* [n_causes] */
     uint32_t n_ranking;
     ranked *sorted[2];      /* [n_causes] while the ranking is sorted */
@@ -216,7 +217,7 @@ struct fen_scratch {
     struct coverers { uint32_t likely, all; } *coverers; /* [n_signs] of those present */
     fen_id *cover_by;       /* [n_causes] who account for any, best first */
     uint32_t n_covering;
-    uint64_t *accounts;     /* [n_causes * words] */
+    uint64_t *accounts;     /* [n_causes * words_present] */
     uint64_t *need, *have;  /* [words] scratch sets */
     uint64_t *levels;       /* [words * FEN_COVER_MAX] */
     fen_id *trying, *best;  /* [FEN_COVER_MAX] */

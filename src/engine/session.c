@@ -181,8 +181,7 @@ static void take_all_back(fen_session *s)
 
 static void keep_fresh(fen_session *s)
 {
-    while (s->n_log)
-        s->rule[s->log[--s->n_log]].logged = false;
+    s->n_log_fresh = s->n_log;
     if (s->fresh)
         memcpy((void *)(uintptr_t)s->fresh, s->given, s->fresh_size);
 }
@@ -206,6 +205,7 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
     for (uint32_t i = 0; i < FEN_ODDS; i++)
         s->scratch->odds[i].factor = 1; /* of weight 0 */
     struct fen_scratch *x = s->scratch;
+    memset(x->out0, true, base->n_causes * sizeof *x->out0); /* until they are weighed */
     x->worked_out = (fen_outlook){ .norms = x->norms, .shift = x->shift, .ends = x->ends };
     fen_chain_start(s);
     take_all_back(s);
@@ -348,12 +348,12 @@ uint64_t fen_session_derived(const fen_session *s, fen_id finding, bool *ret_def
 
 bool fen_session_applies(const fen_session *s, fen_id finding)
 {
-    return fen_truth_of_kinds(s, s->base->findings[finding].kinds) >= 0;
+    return (s->base->net.finding_kinds[finding] & fen_kinds_now(s)) != 0;
 }
 
 bool fen_session_cause_applies(const fen_session *s, fen_id cause)
 {
-    return fen_truth_of_kinds(s, s->base->causes[cause].kinds) >= 0;
+    return (s->base->net.cause_kinds[cause] & fen_kinds_now(s)) != 0;
 }
 
 bool fen_session_askable(const fen_session *s, fen_id finding)

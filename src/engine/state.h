@@ -51,8 +51,8 @@ struct fen_session {
     atom_state *atom;     /* [n_atoms] */
     const unsigned char *fresh; /* the stretch with no answer given; NULL: it is too long to be kept */
     size_t fresh_size, plain_size; /* of the stretch, and of its part before the rules, set back as a whole */
-    fen_id *log;          /* [n_rules] all that fired or ceased to since the stretch was fresh, each once */
-    uint32_t n_log;
+    fen_id *log;          /* [n_rules] all that fired, be it for a while, since the session was set back, each once */
+    uint32_t n_log, n_log_fresh; /* the first of them without any answer */
     fen_answer *set_by;   /* [n_findings] while the kind changes: the other answers */
     /* queues of one propagation, all empty between two */
     uint32_t firing;      /* the stratum whose rules are being fired, or FEN_NONE */
@@ -95,6 +95,12 @@ fen_truth fen_truth_now(const fen_session *s, fen_id test);
 fen_truth fen_truth_of(const fen_session *s, fen_id test);
 /* Is the plant of one of these kinds (none named: of any)? */
 fen_truth fen_truth_of_kinds(const fen_session *s, fen_list kinds);
+/* What the plant may be, as bits: the kind answered, or any. */
+static inline uint64_t fen_kinds_now(const fen_session *s)
+{
+    const fen_answer *a = &s->given[FEN_KIND_FINDING];
+    return a->state == FEN_KNOWN ? a->picks : UINT64_MAX;
+}
 /* What an expression comes to, if all its findings are known. */
 bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value);
 static inline bool fen_in_range(const fen_test *t, double value)

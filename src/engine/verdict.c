@@ -48,10 +48,11 @@ static void add_causes(fen_session *s)
 static void list_clashes(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
+    const fen_list single = s->base->net.single;
     uint32_t n = 0;
-    for (fen_id f = 0; f < s->base->n_findings; f++)
-        if (s->base->findings[f].derived && s->base->findings[f].type != FEN_SEVERAL && fen_values_on(s, f) > 1)
-            x->clashes[n++] = f;
+    for (uint32_t i = 0; i < single.count; i++)
+        if (fen_values_on(s, single.at[i]) > 1)
+            x->clashes[n++] = single.at[i];
     x->verdict.clashes = (fen_list){ x->clashes, n };
 }
 
@@ -79,6 +80,6 @@ bool fen_session_accounts(const fen_session *cs, fen_id cause, fen_id atom)
     assert(x->judged); /* asked about a verdict that is at hand */
     for (uint32_t i = 0; i < x->n_present; i++)
         if (x->present[i] == atom)
-            return x->accounts[(size_t)cause * x->words + i / 64] >> (i % 64) & 1;
+            return x->accounts[(size_t)cause * x->words_present + i / 64] >> (i % 64) & 1;
     return false;
 }

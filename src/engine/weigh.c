@@ -16,41 +16,57 @@ static double odds_of(fen_weight w)
     return exp2((double)w / (double)FEN_DBAN * 0.33219280948873623); /* log2(10)/10 */
 }
 
-/* Without a branch: which of two causes stands first cannot be foreseen. */
-static bool ranks_before(const ranked *a, const ranked *b)
+/* In a row of so many each counts who goes before it: for few that is less than to merge. */
+#define FEW 8u
+
+/* Nothing here and in merge_runs branches on scores: which of two stands first cannot be
+ * foreseen. Of equals the one that came first stays so. */
+static void rank_few(const ranked *from, ranked *to, uint32_t n)
 {
-    return (a->score > b->score) | ((a->score == b->score) & (a->cause < b->cause));
+    uint32_t before[FEW] = { 0 };
+    for (uint32_t i = 1; i < n; i++)
+        for (uint32_t j = 0; j < i; j++) {
+            const bool swap = from[i].score > from[j].score;
+            before[i] += !swap;
+            before[j] += swap;
+        }
+    for (uint32_t i = 0; i < n; i++)
+        to[before[i]] = from[i];
+}
+
+/* Two runs next to each other, the first of N, both of N_BOTH, are merged into TO. */
+static void merge(const ranked *from, ranked *to, uint32_t n, uint32_t n_both)
+{
+    const ranked *a = from, *b = from + n;
+    const ranked *const a_end = b, *const b_end = from + n_both;
+    while (a < a_end && b < b_end) {
+        const bool second = b->score > a->score;
+        *to++ = *(second ? b : a);
+        a += !second;
+        b += second;
+    }
+    while (a < a_end)
+        *to++ = *a++;
+    while (b < b_end)
+        *to++ = *b++;
 }
 
 /* Runs of FROM, each WIDE long, are merged by twos into TO. */
 static void merge_runs(const ranked *from, ranked *to, uint32_t n, uint32_t wide)
 {
     for (uint32_t at = 0; at < n; at += 2 * wide) {
-        const uint32_t middle = at + wide < n ? at + wide : n, end = at + 2 * wide < n ? at + 2 * wide : n;
-        uint32_t i = at, j = middle, k = at;
-        while (i < middle && j < end) {
-            const bool first = ranks_before(&from[i], &from[j]);
-            to[k++] = from[first ? i : j];
-            i += first;
-            j += !first;
-        }
-        memcpy(to + k, from + i, (middle - i) * sizeof *to);
-        k += middle - i;
-        memcpy(to + k, from + j, (end - j) * sizeof *to);
+        const uint32_t both = n - at < 2 * wide ? n - at : 2 * wide;
+        merge(from + at, to + at, wide < both ? wide : both, both);
     }
 }
 
-static void rank(fen_session *s)
+/* The N causes in scratch->sorted[0], by id, with a score each. */
+static void rank(struct fen_scratch *x, uint32_t n)
 {
-    struct fen_scratch *x = s->scratch;
-    ranked *from = x->sorted[0], *to = x->sorted[1];
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < s->view->causes.count; i++) {
-        const fen_id c = s->view->causes.at[i];
-        if (x->p[c] > 0)
-            from[n++] = (ranked){ s->score[c], c };
-    }
-    for (uint32_t wide = 1; wide < n; wide *= 2) {
+    ranked *from = x->sorted[1], *to = x->sorted[0];
+    for (uint32_t at = 0; at < n; at += FEW)
+        rank_few(to + at, from + at, n - at < FEW ? n - at : FEW);
+    for (uint32_t wide = FEW; wide < n; wide *= 2) {
         ranked *swap = from;
         merge_runs(from, to, n, wide);
         from = to;
@@ -61,35 +77,41 @@ static void rank(fen_session *s)
     x->n_ranking = n;
 }
 
-/* The best score that counts; if every cause is out, the best of all. */
-static fen_weight top_score(const fen_session *s, bool out_too)
+/* Causes of other kinds do not apply: what the last plant left of them is swept away. */
+static void turn_to_view(fen_session *s)
 {
-    const struct fen_scratch *x = s->scratch;
-    const fen_list causes = s->view->causes;
-    fen_weight top = INT64_MIN;
-    for (uint32_t i = 0; i < causes.count; i++) {
-        const fen_id c = causes.at[i];
-        if (x->applies[c] && (out_too || !x->out0[c]) && s->score[c] > top)
-            top = s->score[c];
+    struct fen_scratch *x = s->scratch;
+    if (x->weighed_view == s->view)
+        return;
+    for (uint32_t i = 0; x->weighed_view && i < x->weighed_view->causes.count; i++) {
+        const fen_id c = x->weighed_view->causes.at[i];
+        x->applies[c] = false;
+        x->out0[c] = true;
+        x->p[c] = 0;
     }
-    return top != INT64_MIN ? top : out_too ? 0 : top_score(s, true);
+    x->weighed_view = s->view;
 }
 
-/* What each cause is now; those of other kinds do not apply. */
-static void look_at_causes(fen_session *s)
+/* What each cause is now; returns the best score that counts: of all if every cause is out. */
+static fen_weight look_at_causes(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     const fen_list causes = s->view->causes;
-    memset(x->applies, false, s->base->n_causes * sizeof *x->applies);
-    memset(x->out0, true, s->base->n_causes * sizeof *x->out0);
-    memset(x->p, 0, s->base->n_causes * sizeof *x->p);
+    const uint64_t kinds = fen_kinds_now(s);
+    fen_weight top = INT64_MIN, top_out = INT64_MIN;
     for (uint32_t i = 0; i < causes.count; i++) {
         const fen_id c = causes.at[i];
-        x->applies[c] = fen_session_cause_applies(s, c) && s->base->causes[c].usual > 0;
-        x->out0[c] = s->excluded[c] > 0 || !x->applies[c];
+        const fen_weight score = s->score[c];
+        const bool applies = (s->base->net.cause_kinds[c] & kinds) != 0;
+        const bool out = !applies || s->excluded[c] > 0;
+        x->applies[c] = applies;
+        x->out0[c] = out;
         x->excluded0[c] = s->excluded[c];
-        x->score0[c] = s->score[c];
+        x->score0[c] = score;
+        top = !out && score > top ? score : top;
+        top_out = applies && score > top_out ? score : top_out;
     }
+    return top != INT64_MIN ? top : top_out != INT64_MIN ? top_out : 0;
 }
 
 void fen_weigh(fen_session *s)
@@ -98,17 +120,22 @@ void fen_weigh(fen_session *s)
     const fen_list causes = s->view->causes;
     if (x->weighed)
         return;
-    look_at_causes(s);
-    x->top = top_score(s, false);
+    turn_to_view(s);
+    x->top = look_at_causes(s);
     x->sum = 0;
     for (uint32_t i = 0; i < causes.count; i++) {
         const fen_id c = causes.at[i];
         x->p[c] = x->out0[c] ? 0 : odds_of(s->score[c] - x->top);
         x->sum += x->p[c];
     }
-    for (uint32_t i = 0; x->sum > 0 && i < causes.count; i++)
-        x->p[causes.at[i]] /= x->sum;
-    rank(s);
+    uint32_t n = 0;
+    for (uint32_t i = 0; x->sum > 0 && i < causes.count; i++) {
+        const fen_id c = causes.at[i];
+        x->p[c] /= x->sum;
+        x->sorted[0][n] = (ranked){ s->score[c], c };
+        n += x->p[c] > 0;
+    }
+    rank(x, n);
     x->weighed = true;
 }
 

@@ -262,9 +262,11 @@ static fen_status lay_setters(const fen_base *base, fen_arena *a, fen_net *net)
 static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
 {
     fen_id *signs = NULL, *asked = NULL;
+    uint32_t *runs = NULL;
     for (int fill = 0; fill < 2; fill++) {
-        uint32_t n = 0;
-        for (fen_id f = 0; f < base->n_findings; f++)
+        uint32_t n = 0, n_runs = 0;
+        for (fen_id f = 0; f < base->n_findings; f++) {
+            const uint32_t first = n;
             for (uint32_t o = 0; o < base->findings[f].n_options; o++)
                 if (base->findings[f].options[o].sign) {
                     if (fill) {
@@ -273,16 +275,37 @@ static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
                     }
                     n++;
                 }
+            if (fill && n > first)
+                runs[n_runs] = first;
+            n_runs += n > first;
+        }
         net->n_signs = n;
+        net->n_sign_runs = n_runs;
         if (fill)
             break;
         signs = fen_arena_take(a, n, sizeof *signs);
         asked = fen_arena_take(a, n, sizeof *asked);
-        if (!signs || !asked)
+        runs = fen_arena_take(a, (size_t)n_runs + 1, sizeof *runs);
+        if (!signs || !asked || !runs)
             return FEN_ENOMEM;
+        runs[n_runs] = n;
     }
     net->signs = signs;
     net->sign_asked = asked;
+    net->sign_runs = runs;
+    return FEN_OK;
+}
+
+static fen_status lay_single(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    fen_id *single = fen_arena_take(a, base->n_findings, sizeof *single);
+    if (!single)
+        return FEN_ENOMEM;
+    uint32_t n = 0;
+    for (fen_id f = 0; f < base->n_findings; f++)
+        if (base->findings[f].derived && base->findings[f].type != FEN_SEVERAL)
+            single[n++] = f;
+    net->single = (fen_list){ single, n };
     return FEN_OK;
 }
 
@@ -420,6 +443,8 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
         st = lay_setters(base, a, net);
     if (!st)
         st = lay_signs(base, a, net);
+    if (!st)
+        st = lay_single(base, a, net);
     if (!st)
         st = lay_beaten(base, a, net);
     if (!st)

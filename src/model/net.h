@@ -40,11 +40,16 @@ typedef struct fen_net {
     const fen_id *signs;    /* atoms that are signs, ascending */
     const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
     uint32_t n_signs;
+    const uint32_t *sign_runs; /* [n_sign_runs + 1] where in them each finding's begin */
+    uint32_t n_sign_runs;
+    fen_list single;        /* derived findings that have one value, or else a clash */
     const uint32_t *explains_at; /* [n_rules + 1] */
     const fen_id *explains; /* causes that a rule speaks for by signs: none if its condition uses no sign */
     uint32_t leaf_kinds;    /* kinds that are not groups */
     const uint64_t *kind_up; /* [n_kinds] the kind and all above it, as bits */
     fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
+    const uint64_t *cause_kinds; /* [n_causes] kinds to which it applies, those they are of included, as bits */
+    const uint64_t *finding_kinds; /* [n_findings] likewise */
     fen_view whole;         /* of a plant of any kind */
     const fen_view *views;  /* [n_kinds]; NULL: the whole does for all */
 } fen_net;

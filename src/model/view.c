@@ -24,60 +24,68 @@ static fen_list kinds_of_rule(const fen_base *base, fen_id i) { return base->rul
 static fen_list kinds_of_cause(const fen_base *base, fen_id i) { return base->causes[i].kinds; }
 static fen_list kinds_of_finding(const fen_base *base, fen_id i) { return base->findings[i].kinds; }
 
-/* By thing the kinds it concerns; what is never asked concerns none as a finding. NULL: no memory. */
-static uint64_t *find_concerned(const fen_base *base, uint32_t n, kinds_fn *kinds_of)
+/* Into SET, if there is memory for it, by thing the kinds it concerns. */
+static uint64_t *find_concerned(const fen_base *base, uint32_t n, kinds_fn *kinds_of, uint64_t *set)
 {
-    uint64_t *set = fen_calloc(n, sizeof *set);
-    for (fen_id i = 0; set && i < n; i++) {
-        const bool passed = kinds_of == kinds_of_finding && (i == FEN_KIND_FINDING || base->findings[i].derived);
-        set[i] = passed ? 0 : concerned_by(base, kinds_of(base, i));
-    }
+    for (fen_id i = 0; set && i < n; i++)
+        set[i] = concerned_by(base, kinds_of(base, i));
     return set;
 }
 
-static fen_status list_lines(fen_base *base, fen_list rules, fen_list *ret)
+typedef bool listed_fn(const fen_base *base, fen_id i);
+
+static bool is_any(const fen_base *base, fen_id i)
 {
-    fen_id *at = fen_arena_take(base->arena, rules.count, sizeof *at);
-    uint32_t n = 0;
-    if (!at)
-        return FEN_ENOMEM;
-    for (uint32_t i = 0; i < rules.count; i++)
-        if (base->net.line[rules.at[i]] != FEN_NO_LINE)
-            at[n++] = rules.at[i];
-    *ret = (fen_list){ at, n };
-    return FEN_OK;
+    (void)base;
+    (void)i;
+    return true;
 }
 
-/* Those of N things of which SET has one of KINDS. */
-static fen_status list_concerned(fen_arena *a, const uint64_t *set, uint32_t n, uint64_t kinds, fen_list *ret)
+static bool is_asked(const fen_base *base, fen_id finding)
+{
+    return finding != FEN_KIND_FINDING && !base->findings[finding].derived;
+}
+
+static bool is_line(const fen_base *base, fen_id rule)
+{
+    return base->net.line[rule] != FEN_NO_LINE;
+}
+
+static bool is_ever_met(const fen_base *base, fen_id cause)
+{
+    return base->causes[cause].usual > 0;
+}
+
+/* Those of N things to be listed of which SET has one of KINDS. */
+static fen_status list_concerned(const fen_base *base, const uint64_t *set, uint32_t n, listed_fn *listed, uint64_t kinds, fen_list *ret)
 {
     uint32_t count = 0;
     for (fen_id i = 0; i < n; i++)
-        count += (set[i] & kinds) != 0;
-    fen_id *at = fen_arena_take(a, count, sizeof *at);
+        count += (set[i] & kinds) != 0 && listed(base, i);
+    fen_id *at = fen_arena_take(base->arena, count, sizeof *at);
     if (!at)
         return FEN_ENOMEM;
     count = 0;
     for (fen_id i = 0; i < n; i++)
-        if (set[i] & kinds)
+        if ((set[i] & kinds) != 0 && listed(base, i))
             at[count++] = i;
     *ret = (fen_list){ at, count };
     return FEN_OK;
 }
 
 typedef struct sets { /* of kinds, by rule, cause and finding */
-    uint64_t *rules, *causes, *findings;
+    const uint64_t *rules, *causes, *findings;
 } sets;
 
 static fen_status list_parts(fen_base *base, const sets *of, uint64_t kinds, fen_view *v)
 {
-    fen_status st = list_concerned(base->arena, of->rules, base->n_rules, kinds, &v->rules);
+    fen_status st = list_concerned(base, of->rules, base->n_rules, is_any, kinds, &v->rules);
     if (!st)
-        st = list_lines(base, v->rules, &v->lines);
+        st = list_concerned(base, of->rules, base->n_rules, is_line, kinds, &v->lines);
     if (!st)
-        st = list_concerned(base->arena, of->causes, base->n_causes, kinds, &v->causes);
+        st = list_concerned(base, of->causes, base->n_causes, is_ever_met, kinds, &v->causes);
     if (!st)
-        st = list_concerned(base->arena, of->findings, base->n_findings, kinds, &v->findings);
+        st = list_concerned(base, of->findings, base->n_findings, is_asked, kinds, &v->findings);
     return st;
 }
 
@@ -159,16 +167,20 @@ static fen_status make_views(fen_base *base, const sets *of)
 fen_status fen_views_make(fen_base *base)
 {
     fen_net *net = &base->net;
-    const sets of = { find_concerned(base, base->n_rules, kinds_of_rule), find_concerned(base, base->n_causes, kinds_of_cause),
-                      find_concerned(base, base->n_findings, kinds_of_finding) };
+    uint64_t *rules = fen_calloc(base->n_rules, sizeof *rules);
+    const sets of = {
+        find_concerned(base, base->n_rules, kinds_of_rule, rules),
+        find_concerned(base, base->n_causes, kinds_of_cause, fen_arena_take(base->arena, base->n_causes, sizeof(uint64_t))),
+        find_concerned(base, base->n_findings, kinds_of_finding, fen_arena_take(base->arena, base->n_findings, sizeof(uint64_t))),
+    };
     net->whole.occ_at = net->occ_at;
     net->whole.occ = net->occ;
     fen_status st = of.rules && of.causes && of.findings ? list_parts(base, &of, UINT64_MAX, &net->whole) : FEN_ENOMEM;
     if (!st && is_worth_it(base))
         st = make_views(base, &of);
-    fen_free(of.rules);
-    fen_free(of.causes);
-    fen_free(of.findings);
+    net->cause_kinds = of.causes;
+    net->finding_kinds = of.findings;
+    fen_free(rules);
     return st;
 }
 

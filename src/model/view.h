@@ -21,7 +21,7 @@ typedef struct fen_view {
     /* what may concern the kind, ascending */
     fen_list rules;
     fen_list lines;         /* those of them that can need several answers, see lines.c */
-    fen_list causes;
+    fen_list causes;        /* that are ever met */
     fen_list findings;      /* that are asked, without the kind */
 } fen_view;
 
