@@ -104,13 +104,6 @@ static void release(fen_session *s, uint32_t node)
     }
 }
 
-static void hold_literal(fen_session *s, uint32_t literal)
-{
-    const fen_view *v = s->view;
-    for (uint32_t i = v->occ_at[literal]; i < v->occ_at[literal + 1]; i++)
-        hold(s, v->occ[i]);
-}
-
 static void release_literal(fen_session *s, uint32_t literal)
 {
     const fen_view *v = s->view;
@@ -118,20 +111,25 @@ static void release_literal(fen_session *s, uint32_t literal)
         release(s, v->occ[i]);
 }
 
-static void change_truth(fen_session *s, fen_id test, fen_truth now)
+static inline void hold_literal(fen_session *s, uint32_t literal)
+{
+    const fen_view *v = s->view;
+    const uint32_t end = v->occ_at[literal + 1];
+    for (uint32_t i = v->occ_at[literal]; i < end; i++)
+        hold(s, v->occ[i]);
+}
+
+/* Mostly it was open, and nobody hears that it is false. */
+static inline void set_truth(fen_session *s, fen_id test, fen_truth now)
 {
     const fen_truth was = s->truth[test];
+    if (was == now)
+        return;
     s->truth[test] = now;
     if (was)
         release_literal(s, 2 * test + (was < 0));
     if (now)
         hold_literal(s, 2 * test + (now < 0));
-}
-
-static inline void set_truth(fen_session *s, fen_id test, fen_truth now)
-{
-    if (s->truth[test] != now)
-        change_truth(s, test, now);
 }
 
 static void queue_settle(fen_session *s, fen_id finding)
@@ -206,7 +204,7 @@ static void settle(fen_session *s, fen_id finding)
 
 static void touch(fen_session *s, fen_id cause)
 {
-    if (s->watching && !s->is_touched[cause]) {
+    if (!s->is_touched[cause]) {
         s->is_touched[cause] = true;
         s->touched[s->n_touched++] = cause;
     }
@@ -249,17 +247,18 @@ static void derive_all(fen_session *s, fen_id r, bool on)
 }
 
 /* Weights, exclusions and hazards: added with SIGN 1, taken away with -1. */
-static void apply_others(fen_session *s, const fen_rule *rule, int sign)
+static void apply_others(fen_session *s, fen_id r, int sign)
 {
-    for (uint32_t i = 0; i < rule->n_effects; i++) {
-        const fen_effect *e = &rule->effects[i];
-        switch (e->op) {
-        case FEN_WEIGH: s->score[e->target] += sign * e->weight; touch(s, e->target); break;
-        case FEN_EXCLUDE: s->excluded[e->target] += (uint32_t)sign; touch(s, e->target); break;
-        case FEN_RAISE: s->raised[e->target] += (uint32_t)sign; break;
-        case FEN_DERIVE: break;
-        }
-    }
+    const uint32_t *at = s->base->net.does_at + 3 * (size_t)r;
+    const fen_effect *does = s->base->net.does;
+    for (uint32_t i = at[0]; i < at[1]; i++)
+        s->score[does[i].target] += sign * does[i].weight;
+    for (uint32_t i = at[1]; i < at[2]; i++)
+        s->excluded[does[i].target] += (uint32_t)sign;
+    for (uint32_t i = at[2]; i < at[3]; i++)
+        s->raised[does[i].target] += (uint32_t)sign;
+    for (uint32_t i = at[0]; s->watching && i < at[2]; i++)
+        touch(s, does[i].target);
 }
 
 static void log_rule(fen_session *s, fen_id r)
@@ -270,6 +269,12 @@ static void log_rule(fen_session *s, fen_id r)
     s->log[s->n_log++] = r;
 }
 
+/* Few do, and the others need not be looked up. */
+static fen_list goes_over(const fen_session *s, fen_id r)
+{
+    return s->rule[r].goes_over ? s->base->rules[r].over : (fen_list){ 0 };
+}
+
 static void fire(fen_session *s, fen_id r)
 {
     s->rule[r].fired = true;
@@ -277,12 +282,12 @@ static void fire(fen_session *s, fen_id r)
     derive_all(s, r, true);
     if (s->rule[r].only_derives)
         return;
-    const fen_rule *rule = &s->base->rules[r];
-    apply_others(s, rule, 1);
-    for (uint32_t i = 0; i < rule->over.count; i++) {
-        rule_state *x = &s->rule[rule->over.at[i]];
+    apply_others(s, r, 1);
+    const fen_list over = goes_over(s, r);
+    for (uint32_t i = 0; i < over.count; i++) {
+        rule_state *x = &s->rule[over.at[i]];
         if (x->blockers++ == 0 && x->fired)
-            queue_unfire(s, rule->over.at[i]);
+            queue_unfire(s, over.at[i]);
     }
 }
 
@@ -293,12 +298,12 @@ static void unfire(fen_session *s, fen_id r)
     derive_all(s, r, false);
     if (s->rule[r].only_derives)
         return;
-    const fen_rule *rule = &s->base->rules[r];
-    apply_others(s, rule, -1);
-    for (uint32_t i = 0; i < rule->over.count; i++) {
-        rule_state *x = &s->rule[rule->over.at[i]];
-        if (--x->blockers == 0 && s->left[rule->over.at[i]] <= 0)
-            queue_fire(s, rule->over.at[i]);
+    apply_others(s, r, -1);
+    const fen_list over = goes_over(s, r);
+    for (uint32_t i = 0; i < over.count; i++) {
+        rule_state *x = &s->rule[over.at[i]];
+        if (--x->blockers == 0 && s->left[over.at[i]] <= 0)
+            queue_fire(s, over.at[i]);
     }
 }
 
@@ -400,12 +405,16 @@ static void refresh(fen_session *s, fen_id finding)
     const fen_finding *f = &s->base->findings[finding];
     const fen_net *net = &s->base->net;
     const fen_answer *a = &s->given[finding];
-    for (uint32_t o = 0; o < f->n_options; o++) {
-        const fen_truth plain = a->state != FEN_KNOWN ? 0 : a->picks >> o & 1 ? 1 : -1;
-        set_truth(s, f->first_atom + o, finding == FEN_KIND_FINDING ? fen_truth_of(s, f->first_atom + o) : plain);
+    const bool known = a->state == FEN_KNOWN;
+    const uint64_t yes = fen_options_true(s, finding), no = fen_options_false(s, finding);
+    for (uint32_t o = 0; o < f->n_options; o++)
+        set_truth(s, f->first_atom + o, (fen_truth)((int)(yes >> o & 1) - (int)(no >> o & 1)));
+    const double value = f->type == FEN_DATE ? s->today - a->value : a->value;
+    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
+        const fen_look *l = &net->looks[i];
+        const fen_truth within = !known ? 0 : (value >= l->from) & (value <= l->to) ? 1 : -1;
+        set_truth(s, l->test, l->stretch ? within : fen_truth_of(s, l->test));
     }
-    for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++)
-        set_truth(s, net->reads[i], fen_truth_of(s, net->reads[i]));
 }
 
 /* What the tests see, but not yet what follows from it. */
@@ -462,28 +471,21 @@ void fen_chain_answer_all(fen_session *s, const fen_given *given, size_t n)
 
 /* -- setting back --------------------------------------------------------------- */
 
-static const void *fresh_of(const fen_session *s, const void *state)
-{
-    return s->fresh + ((const unsigned char *)state - (const unsigned char *)s->given);
-}
-
-static void set_rule_back(fen_session *s, fen_id r)
-{
-    memcpy(&s->rule[r], fresh_of(s, &s->rule[r]), sizeof *s->rule);
-}
-
 /* Of rules and derived values only those are other than fresh that are in the log, that it sets, and that it goes over. */
 void fen_chain_set_back(fen_session *s)
 {
     const fen_net *net = &s->base->net;
+    const rule_state *rule = (const rule_state *)(const void *)(s->fresh + s->plain_size);
+    const atom_state *atom = (const atom_state *)(const void *)(s->fresh + ((const unsigned char *)s->atom - (const unsigned char *)s->given));
     memcpy(s->given, s->fresh, s->plain_size);
     for (uint32_t i = 0; i < s->n_log; i++) {
         const fen_id r = s->log[i];
-        set_rule_back(s, r);
+        const fen_list over = goes_over(s, r);
+        s->rule[r] = rule[r];
         for (uint32_t k = net->derives_at[r]; k < net->derives_at[r + 1]; k++)
-            memcpy(&s->atom[net->derives[k]], fresh_of(s, &s->atom[net->derives[k]]), sizeof *s->atom);
-        for (uint32_t k = 0; k < s->base->rules[r].over.count; k++)
-            set_rule_back(s, s->base->rules[r].over.at[k]);
+            s->atom[net->derives[k]] = atom[net->derives[k]];
+        for (uint32_t k = 0; k < over.count; k++)
+            s->rule[over.at[k]] = rule[over.at[k]];
     }
     s->n_log = s->n_log_fresh;
     s->n_given = 0;
@@ -510,7 +512,7 @@ static rule_state fresh_rule(const fen_base *base, fen_id r)
     return (rule_state){
         .derives = n == 1 ? net->derives[net->derives_at[r]] : net->derives_at[r],
         .n_derives = n < UINT16_MAX ? (uint16_t)n : UINT16_MAX, .loops = net->loops[r],
-        .only_derives = n == base->rules[r].n_effects && !base->rules[r].over.count,
+        .only_derives = n == base->rules[r].n_effects && !base->rules[r].over.count, .goes_over = base->rules[r].over.count > 0,
     };
 }
 

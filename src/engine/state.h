@@ -22,6 +22,7 @@ typedef struct rule_state {
     bool loops : 1;    /* helps to set what its condition reads */
     bool shaken : 1;   /* loops, and lost a part of its condition: is what is left its own doing? */
     bool only_derives : 1; /* no other effects, goes over nothing */
+    bool goes_over : 1;
     bool logged : 1;   /* listed in the session's log */
 } rule_state;
 
@@ -91,6 +92,9 @@ void fen_watch_end(fen_session *s);
 uint32_t fen_values_on(const fen_session *s, fen_id finding);
 /* A test's truth between two changes. */
 fen_truth fen_truth_now(const fen_session *s, fen_id test);
+/* Which options of a base finding hold under the answers given, and which do not, as bits. */
+uint64_t fen_options_true(const fen_session *s, fen_id finding);
+uint64_t fen_options_false(const fen_session *s, fen_id finding);
 /* A base test's truth under the answers given. */
 fen_truth fen_truth_of(const fen_session *s, fen_id test);
 /* Is the plant of one of these kinds (none named: of any)? */

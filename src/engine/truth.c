@@ -54,24 +54,26 @@ bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value)
 
 /* "The kind is K" holds for K and all above it; of a group, what is below it
  * is left open. */
-static fen_truth kind_truth(const fen_session *s, fen_id kind)
+uint64_t fen_options_true(const fen_session *s, fen_id finding)
 {
-    const fen_answer *a = &s->given[FEN_KIND_FINDING];
+    const fen_answer *a = &s->given[finding];
     if (a->state != FEN_KNOWN)
         return 0;
-    const uint64_t *up = s->base->net.kind_up;
-    const fen_id have = (fen_id)__builtin_ctzll(a->picks);
-    return up[have] >> kind & 1 ? 1 : up[kind] >> have & 1 ? 0 : -1;
+    return finding == FEN_KIND_FINDING ? s->base->net.kind_up[__builtin_ctzll(a->picks)] : a->picks;
+}
+
+uint64_t fen_options_false(const fen_session *s, fen_id finding)
+{
+    const fen_answer *a = &s->given[finding];
+    if (a->state != FEN_KNOWN)
+        return 0;
+    return finding == FEN_KIND_FINDING ? s->base->net.kind_not[__builtin_ctzll(a->picks)] : ~a->picks;
 }
 
 static fen_truth atom_truth(const fen_session *s, const fen_test *t)
 {
-    if (t->finding == FEN_KIND_FINDING)
-        return kind_truth(s, t->option);
-    const fen_answer *a = &s->given[t->finding];
-    if (a->state != FEN_KNOWN)
-        return 0;
-    return a->picks >> t->option & 1 ? 1 : -1;
+    const uint64_t yes = fen_options_true(s, t->finding), no = fen_options_false(s, t->finding);
+    return (fen_truth)((int)(yes >> t->option & 1) - (int)(no >> t->option & 1));
 }
 
 fen_truth fen_truth_of(const fen_session *s, fen_id test)

@@ -1,6 +1,7 @@
 #include "net.h"
 
 #include <assert.h>
+#include <math.h>
 
 #include "util/limits.h"
 
@@ -178,6 +179,50 @@ static fen_status lay_reads(const fen_base *base, fen_arena *a, fen_net *net)
     }
     unshift(at, base->n_findings);
     net->reads_at = at;
+    return FEN_OK;
+}
+
+static fen_look look_of(const fen_test *t, fen_id test)
+{
+    return (fen_look){
+        .test = test, .stretch = t->op == FEN_TEST_RANGE,
+        .from = t->lo_open ? nextafter(t->lo, INFINITY) : t->lo,
+        .to = t->hi_open ? nextafter(t->hi, -INFINITY) : t->hi,
+    };
+}
+
+static fen_status lay_looks(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    const uint32_t n = net->reads_at[base->n_findings];
+    fen_look *looks = fen_arena_take(a, n, sizeof *looks);
+    if (!looks)
+        return FEN_ENOMEM;
+    for (uint32_t i = 0; i < n; i++)
+        looks[i] = look_of(&base->tests[net->reads[i]], net->reads[i]);
+    net->looks = looks;
+    return FEN_OK;
+}
+
+static fen_status lay_deeds(const fen_base *base, fen_arena *a, fen_net *net)
+{
+    static const fen_effect_op ops[] = { FEN_WEIGH, FEN_EXCLUDE, FEN_RAISE };
+    uint32_t n = 0, n_effects = 0;
+    for (fen_id r = 0; r < base->n_rules; r++)
+        n_effects += base->rules[r].n_effects;
+    uint32_t *at = fen_arena_take(a, 3 * (size_t)base->n_rules + 1, sizeof *at);
+    fen_effect *does = fen_arena_take(a, n_effects - net->derives_at[base->n_rules], sizeof *does);
+    if (!at || !does)
+        return FEN_ENOMEM;
+    for (uint32_t i = 0; i < 3 * base->n_rules; i++) {
+        const fen_rule *rule = &base->rules[i / 3];
+        at[i] = n;
+        for (uint32_t e = 0; e < rule->n_effects; e++)
+            if (rule->effects[e].op == ops[i % 3])
+                does[n++] = rule->effects[e];
+    }
+    at[3 * base->n_rules] = n;
+    net->does_at = at;
+    net->does = does;
     return FEN_OK;
 }
 
@@ -381,12 +426,18 @@ static fen_status lay_explains(const fen_base *base, fen_arena *a, fen_net *net)
 static fen_status lay_kinds(const fen_base *base, fen_arena *a, fen_net *net)
 {
     uint64_t *up = fen_arena_zeroed(a, base->n_kinds, sizeof *up);
-    if (!up)
+    uint64_t *cannot = fen_arena_zeroed(a, base->n_kinds, sizeof *cannot);
+    if (!up || !cannot)
         return FEN_ENOMEM;
     for (fen_id k = 0; k < base->n_kinds; k++)
         for (fen_id at = k; at != FEN_NONE; at = base->kinds[at].parent)
             up[k] |= UINT64_C(1) << at;
+    for (fen_id k = 0; k < base->n_kinds; k++)
+        for (fen_id other = 0; other < base->n_kinds; other++)
+            if (!(up[k] >> other & 1) && !(up[other] >> k & 1))
+                cannot[k] |= UINT64_C(1) << other;
     net->kind_up = up;
+    net->kind_not = cannot;
     net->only_kind = FEN_NONE;
     for (fen_id k = 0; k < base->n_kinds; k++)
         if (!base->kinds[k].group) {
@@ -436,7 +487,11 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
     if (!st)
         st = lay_reads(base, a, net);
     if (!st)
+        st = lay_looks(base, a, net);
+    if (!st)
         st = lay_derives(base, a, net);
+    if (!st)
+        st = lay_deeds(base, a, net);
     if (!st)
         st = lay_settles(base, a, net);
     if (!st)

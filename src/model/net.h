@@ -17,6 +17,13 @@
 #include "draft.h"
 #include "view.h"
 
+/* A test beside the atoms, side by side with others of its finding. */
+typedef struct fen_look {
+    double from, to; /* of a stretch, both included: an open end is the next number inside it */
+    fen_id test;
+    bool stretch;    /* false: it is no FEN_TEST_RANGE */
+} fen_look;
+
 typedef struct fen_net {
     uint32_t n_tests, n_rules, n_nodes, n_strata, n_atoms;
     const uint32_t *occ_at; /* [2 n_tests + 1] */
@@ -26,9 +33,12 @@ typedef struct fen_net {
     const fen_id *root;     /* [n_nodes - n_rules]: the rule an inner node belongs to */
     const uint32_t *reads_at; /* [n_findings + 1] */
     const fen_id *reads;    /* tests beside the atoms that look at a finding */
+    const fen_look *looks;  /* the same in the same places */
     const uint16_t *stratum; /* [n_rules]: of fen_rule, side by side */
     const uint32_t *derives_at; /* [n_rules + 1] */
     const fen_id *derives;  /* atoms that a rule sets, apart from its other effects */
+    const uint32_t *does_at; /* [3 n_rules + 1]: 3r what it weighs, 3r + 1 excludes, 3r + 2 raises */
+    const fen_effect *does;
     const bool *settles;    /* [n_findings]: derived, and some rule waits until it is complete */
     const uint32_t *sets_at; /* [n_atoms + 1] */
     const fen_id *sets;     /* rules that set a derived atom */
@@ -47,6 +57,7 @@ typedef struct fen_net {
     const fen_id *explains; /* causes that a rule speaks for by signs: none if its condition uses no sign */
     uint32_t leaf_kinds;    /* kinds that are not groups */
     const uint64_t *kind_up; /* [n_kinds] the kind and all above it, as bits */
+    const uint64_t *kind_not; /* [n_kinds] what a plant of the kind cannot be: neither it, nor above or below it */
     fen_id only_kind;       /* the one of them, if it is one; else FEN_NONE */
     const uint64_t *cause_kinds; /* [n_causes] kinds to which it applies, those they are of included, as bits */
     const uint64_t *finding_kinds; /* [n_findings] likewise */
