@@ -159,7 +159,7 @@ struct fen_scratch {
     const fen_view *weighed_view; /* p, out0 and applies are of its causes, and tell of all others that they are out */
     fen_id *ranking;        /* [n_causes] */
     uint32_t n_ranking;
-    ranked *sorted[2];      /* [n_causes] while the ranking is sorted */
+    ranked *sorted[2];      /* [fen_ranking_room(n_causes)] while the ranking is sorted */
     odds *odds;             /* [FEN_ODDS] */
     /* answers.c */
     possible *possible;     /* of all findings, see listing */
@@ -240,6 +240,8 @@ static inline double fen_smaller(double a, double b) { return a < b ? a : b; }
 
 /* weigh.c: p, ranking and score0 of now, unless they are. */
 void fen_weigh(fen_session *s);
+/* How many it has to have room for to rank N causes. */
+uint32_t fen_ranking_room(uint32_t n);
 /* What becomes of CAUSE if its score changes by CHANGE, and OUT rules more than
  * now exclude it; false: nothing. */
 bool fen_shift_of(fen_session *s, fen_id cause, fen_weight change, int64_t out, fen_shift *ret);

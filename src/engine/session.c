@@ -86,8 +86,8 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->excluded0, b->n_causes);
     LAY(x->applies, b->n_causes);
     LAY(x->ranking, b->n_causes);
-    LAY(x->sorted[0], b->n_causes);
-    LAY(x->sorted[1], b->n_causes);
+    LAY(x->sorted[0], fen_ranking_room(b->n_causes));
+    LAY(x->sorted[1], fen_ranking_room(b->n_causes));
     LAY(x->odds, FEN_ODDS);
     LAY(x->possible, all_answers);
     LAY(x->held, FEN_PEEK_MAX);

@@ -19,56 +19,59 @@ static double odds_of(fen_weight w)
 /* In a row of so many each counts who goes before it: for few that is less than to merge. */
 #define FEW 8u
 
-/* Nothing here and in merge_runs branches on scores: which of two stands first cannot be
+uint32_t fen_ranking_room(uint32_t n)
+{
+    uint32_t room = FEW;
+    while (room < n)
+        room *= 2;
+    return room;
+}
+
+/* Nothing here and in merge branches on scores: which of two stands first cannot be
  * foreseen. Of equals the one that came first stays so. */
-static void rank_few(const ranked *from, ranked *to, uint32_t n)
+static void rank_few(const ranked *from, ranked *to)
 {
     uint32_t before[FEW] = { 0 };
-    for (uint32_t i = 1; i < n; i++)
+    for (uint32_t i = 1; i < FEW; i++)
         for (uint32_t j = 0; j < i; j++) {
             const bool swap = from[i].score > from[j].score;
             before[i] += !swap;
             before[j] += swap;
         }
-    for (uint32_t i = 0; i < n; i++)
+    for (uint32_t i = 0; i < FEW; i++)
         to[before[i]] = from[i];
 }
 
-/* Two runs next to each other, the first of N, both of N_BOTH, are merged into TO. */
-static void merge(const ranked *from, ranked *to, uint32_t n, uint32_t n_both)
+/* Two runs of WIDE next to each other become one, from both ends at once: neither end
+ * waits for the other, and neither run can come to its end too early. */
+static void merge(const ranked *from, ranked *to, uint32_t wide)
 {
-    const ranked *a = from, *b = from + n;
-    const ranked *const a_end = b, *const b_end = from + n_both;
-    while (a < a_end && b < b_end) {
-        const bool second = b->score > a->score;
+    const ranked *a = from, *b = from + wide, *a_last = b - 1, *b_last = b + wide - 1;
+    ranked *last = to + 2 * wide - 1;
+    for (uint32_t i = 0; i < wide; i++) {
+        const bool second = b->score > a->score, first = b_last->score > a_last->score;
         *to++ = *(second ? b : a);
+        *last-- = *(first ? a_last : b_last);
         a += !second;
         b += second;
-    }
-    while (a < a_end)
-        *to++ = *a++;
-    while (b < b_end)
-        *to++ = *b++;
-}
-
-/* Runs of FROM, each WIDE long, are merged by twos into TO. */
-static void merge_runs(const ranked *from, ranked *to, uint32_t n, uint32_t wide)
-{
-    for (uint32_t at = 0; at < n; at += 2 * wide) {
-        const uint32_t both = n - at < 2 * wide ? n - at : 2 * wide;
-        merge(from + at, to + at, wide < both ? wide : both, both);
+        a_last -= first;
+        b_last -= !first;
     }
 }
 
 /* The N causes in scratch->sorted[0], by id, with a score each. */
 static void rank(struct fen_scratch *x, uint32_t n)
 {
+    const uint32_t room = fen_ranking_room(n);
     ranked *from = x->sorted[1], *to = x->sorted[0];
-    for (uint32_t at = 0; at < n; at += FEW)
-        rank_few(to + at, from + at, n - at < FEW ? n - at : FEW);
-    for (uint32_t wide = FEW; wide < n; wide *= 2) {
+    for (uint32_t i = n; i < room; i++)
+        to[i] = (ranked){ INT64_MIN, FEN_NONE }; /* behind all others */
+    for (uint32_t at = 0; at < room; at += FEW)
+        rank_few(to + at, from + at);
+    for (uint32_t wide = FEW; wide < room; wide *= 2) {
+        for (uint32_t at = 0; at < room; at += 2 * wide)
+            merge(from + at, to + at, wide);
         ranked *swap = from;
-        merge_runs(from, to, n, wide);
         from = to;
         to = swap;
     }
