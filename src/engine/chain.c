@@ -405,15 +405,15 @@ static void refresh(fen_session *s, fen_id finding)
     const fen_finding *f = &s->base->findings[finding];
     const fen_net *net = &s->base->net;
     const fen_answer *a = &s->given[finding];
-    const bool known = a->state == FEN_KNOWN;
-    const uint64_t yes = fen_options_true(s, finding), no = fen_options_false(s, finding);
+    const fen_options now = fen_options_now(s, finding);
     for (uint32_t o = 0; o < f->n_options; o++)
-        set_truth(s, f->first_atom + o, (fen_truth)((int)(yes >> o & 1) - (int)(no >> o & 1)));
+        set_truth(s, f->first_atom + o, fen_option_truth(now, o));
+    const int known = a->state == FEN_KNOWN;
     const double value = f->type == FEN_DATE ? s->today - a->value : a->value;
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
         const fen_look *l = &net->looks[i];
-        const fen_truth within = !known ? 0 : (value >= l->from) & (value <= l->to) ? 1 : -1;
-        set_truth(s, l->test, l->stretch ? within : fen_truth_of(s, l->test));
+        const int within = (value >= l->from) & (value <= l->to); /* without a branch: it cannot be foreseen */
+        set_truth(s, l->test, l->stretch ? (fen_truth)(known * (2 * within - 1)) : fen_truth_of(s, l->test));
     }
 }
 

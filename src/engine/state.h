@@ -92,9 +92,16 @@ void fen_watch_end(fen_session *s);
 uint32_t fen_values_on(const fen_session *s, fen_id finding);
 /* A test's truth between two changes. */
 fen_truth fen_truth_now(const fen_session *s, fen_id test);
-/* Which options of a base finding hold under the answers given, and which do not, as bits. */
-uint64_t fen_options_true(const fen_session *s, fen_id finding);
-uint64_t fen_options_false(const fen_session *s, fen_id finding);
+/* Which options of a base finding hold under the answers given, and which do not, as
+ * bits; what is open is neither. */
+typedef struct fen_options {
+    uint64_t yes, no;
+} fen_options;
+fen_options fen_options_now(const fen_session *s, fen_id finding);
+static inline fen_truth fen_option_truth(fen_options of, uint32_t option)
+{
+    return (fen_truth)((int)(of.yes >> option & 1) - (int)(of.no >> option & 1));
+}
 /* A base test's truth under the answers given. */
 fen_truth fen_truth_of(const fen_session *s, fen_id test);
 /* Is the plant of one of these kinds (none named: of any)? */

@@ -54,26 +54,15 @@ bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value)
 
 /* "The kind is K" holds for K and all above it; of a group, what is below it
  * is left open. */
-uint64_t fen_options_true(const fen_session *s, fen_id finding)
+fen_options fen_options_now(const fen_session *s, fen_id finding)
 {
+    const fen_net *net = &s->base->net;
     const fen_answer *a = &s->given[finding];
     if (a->state != FEN_KNOWN)
-        return 0;
-    return finding == FEN_KIND_FINDING ? s->base->net.kind_up[__builtin_ctzll(a->picks)] : a->picks;
-}
-
-uint64_t fen_options_false(const fen_session *s, fen_id finding)
-{
-    const fen_answer *a = &s->given[finding];
-    if (a->state != FEN_KNOWN)
-        return 0;
-    return finding == FEN_KIND_FINDING ? s->base->net.kind_not[__builtin_ctzll(a->picks)] : ~a->picks;
-}
-
-static fen_truth atom_truth(const fen_session *s, const fen_test *t)
-{
-    const uint64_t yes = fen_options_true(s, t->finding), no = fen_options_false(s, t->finding);
-    return (fen_truth)((int)(yes >> t->option & 1) - (int)(no >> t->option & 1));
+        return (fen_options){ 0 };
+    if (finding != FEN_KIND_FINDING)
+        return (fen_options){ a->picks, ~a->picks };
+    return (fen_options){ net->kind_up[__builtin_ctzll(a->picks)], net->kind_not[__builtin_ctzll(a->picks)] };
 }
 
 fen_truth fen_truth_of(const fen_session *s, fen_id test)
@@ -82,7 +71,7 @@ fen_truth fen_truth_of(const fen_session *s, fen_id test)
     double value;
     switch (t->op) {
     case FEN_TEST_ATOM:
-        return atom_truth(s, t);
+        return fen_option_truth(fen_options_now(s, t->finding), t->option);
     case FEN_TEST_RANGE:
         return !number_of(s, t->finding, &value) ? 0 : fen_in_range(t, value) ? 1 : -1;
     case FEN_TEST_EXPR:
