@@ -184,17 +184,16 @@ static void cover_from(cover_search *k, uint32_t depth, const uint64_t *open, do
     }
 }
 
-/* Of the signs of one finding, which is answered or derived. */
-static void add_present(fen_session *s, uint32_t from, uint32_t end)
+/* Which of a finding's signs hold, as bits over its options. */
+static uint64_t signs_that_hold(const fen_session *s, const fen_signs *of)
 {
-    struct fen_scratch *x = s->scratch;
-    for (uint32_t i = from; i < end; i++) {
-        const fen_id atom = s->base->net.signs[i];
-        if (fen_truth_now(s, atom) <= 0)
-            continue;
-        x->present[x->n_present++] = atom;
-        x->sign_at[atom] = x->n_present;
-    }
+    uint64_t hold = 0;
+    if (!of->derived)
+        return fen_options_now(s, of->finding).yes & of->options;
+    for (uint64_t set = of->options; set; set &= set - 1)
+        if (fen_truth_now(s, of->first_atom + (uint32_t)__builtin_ctzll(set)) > 0)
+            hold |= set & -set;
+    return hold;
 }
 
 static void list_present(fen_session *s)
@@ -204,11 +203,12 @@ static void list_present(fen_session *s)
     for (uint32_t i = 0; i < x->n_present; i++)
         x->sign_at[x->present[i]] = 0;
     x->n_present = 0;
-    for (uint32_t run = 0; run < net->n_sign_runs; run++) {
-        const fen_id asked = net->sign_asked[net->sign_runs[run]];
-        if (asked == FEN_NONE || s->given[asked].state == FEN_KNOWN)
-            add_present(s, net->sign_runs[run], net->sign_runs[run + 1]);
-    }
+    for (uint32_t i = 0; i < net->n_signed; i++)
+        for (uint64_t set = signs_that_hold(s, &net->signs[i]); set; set &= set - 1) {
+            const fen_id atom = net->signs[i].first_atom + (uint32_t)__builtin_ctzll(set);
+            x->present[x->n_present++] = atom;
+            x->sign_at[atom] = x->n_present;
+        }
     x->words_present = (x->n_present + 63) / 64;
 }
 

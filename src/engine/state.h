@@ -97,7 +97,17 @@ fen_truth fen_truth_now(const fen_session *s, fen_id test);
 typedef struct fen_options {
     uint64_t yes, no;
 } fen_options;
-fen_options fen_options_now(const fen_session *s, fen_id finding);
+/* "The kind is K" holds for K and all above it; of a group, what is below it is left open. */
+static inline fen_options fen_options_now(const fen_session *s, fen_id finding)
+{
+    const fen_net *net = &s->base->net;
+    const fen_answer *a = &s->given[finding];
+    if (a->state != FEN_KNOWN)
+        return (fen_options){ 0, 0 };
+    if (finding != FEN_KIND_FINDING)
+        return (fen_options){ a->picks, ~a->picks };
+    return (fen_options){ net->kind_up[__builtin_ctzll(a->picks)], net->kind_not[__builtin_ctzll(a->picks)] };
+}
 static inline fen_truth fen_option_truth(fen_options of, uint32_t option)
 {
     return (fen_truth)((int)(of.yes >> option & 1) - (int)(of.no >> option & 1));

@@ -52,19 +52,6 @@ bool fen_expr_value(const fen_session *s, fen_id expr, double *ret_value)
     return true;
 }
 
-/* "The kind is K" holds for K and all above it; of a group, what is below it
- * is left open. */
-fen_options fen_options_now(const fen_session *s, fen_id finding)
-{
-    const fen_net *net = &s->base->net;
-    const fen_answer *a = &s->given[finding];
-    if (a->state != FEN_KNOWN)
-        return (fen_options){ 0 };
-    if (finding != FEN_KIND_FINDING)
-        return (fen_options){ a->picks, ~a->picks };
-    return (fen_options){ net->kind_up[__builtin_ctzll(a->picks)], net->kind_not[__builtin_ctzll(a->picks)] };
-}
-
 fen_truth fen_truth_of(const fen_session *s, fen_id test)
 {
     const fen_test *t = &s->base->tests[test];

@@ -304,40 +304,27 @@ static fen_status lay_setters(const fen_base *base, fen_arena *a, fen_net *net)
     return FEN_OK;
 }
 
+static fen_signs signs_of(const fen_base *base, fen_id finding)
+{
+    const fen_finding *f = &base->findings[finding];
+    fen_signs s = { .finding = finding, .first_atom = f->first_atom, .derived = f->derived };
+    for (uint32_t o = 0; o < f->n_options; o++)
+        s.options |= (uint64_t)f->options[o].sign << o;
+    return s;
+}
+
 static fen_status lay_signs(const fen_base *base, fen_arena *a, fen_net *net)
 {
-    fen_id *signs = NULL, *asked = NULL;
-    uint32_t *runs = NULL;
-    for (int fill = 0; fill < 2; fill++) {
-        uint32_t n = 0, n_runs = 0;
-        for (fen_id f = 0; f < base->n_findings; f++) {
-            const uint32_t first = n;
-            for (uint32_t o = 0; o < base->findings[f].n_options; o++)
-                if (base->findings[f].options[o].sign) {
-                    if (fill) {
-                        signs[n] = base->findings[f].first_atom + o;
-                        asked[n] = base->findings[f].derived ? FEN_NONE : f;
-                    }
-                    n++;
-                }
-            if (fill && n > first)
-                runs[n_runs] = first;
-            n_runs += n > first;
-        }
-        net->n_signs = n;
-        net->n_sign_runs = n_runs;
-        if (fill)
-            break;
-        signs = fen_arena_take(a, n, sizeof *signs);
-        asked = fen_arena_take(a, n, sizeof *asked);
-        runs = fen_arena_take(a, (size_t)n_runs + 1, sizeof *runs);
-        if (!signs || !asked || !runs)
-            return FEN_ENOMEM;
-        runs[n_runs] = n;
+    fen_signs *signs = fen_arena_take(a, base->n_findings, sizeof *signs);
+    if (!signs)
+        return FEN_ENOMEM;
+    for (fen_id f = 0; f < base->n_findings; f++) {
+        const fen_signs s = signs_of(base, f);
+        if (s.options)
+            signs[net->n_signed++] = s;
+        net->n_signs += (uint32_t)__builtin_popcountll(s.options);
     }
     net->signs = signs;
-    net->sign_asked = asked;
-    net->sign_runs = runs;
     return FEN_OK;
 }
 

@@ -17,6 +17,12 @@
 #include "draft.h"
 #include "view.h"
 
+typedef struct fen_signs {
+    fen_id finding, first_atom;
+    uint64_t options; /* those that are signs, as bits */
+    bool derived;
+} fen_signs;
+
 /* A test beside the atoms, side by side with others of its finding. */
 typedef struct fen_look {
     double from, to; /* of a stretch, both included: an open end is the next number inside it */
@@ -47,11 +53,8 @@ typedef struct fen_net {
     const bool *loops;      /* [n_rules]: helps to set what its condition reads */
     const bool *beaten;     /* [n_rules]: some rule goes over it */
     const fen_id *line;     /* [n_rules]: FEN_NO_LINE, or the one finding it looks at, or FEN_NONE: there are several */
-    const fen_id *signs;    /* atoms that are signs, ascending */
-    const fen_id *sign_asked; /* their findings; FEN_NONE: a derived one */
-    uint32_t n_signs;
-    const uint32_t *sign_runs; /* [n_sign_runs + 1] where in them each finding's begin */
-    uint32_t n_sign_runs;
+    const fen_signs *signs; /* [n_signed] of findings that have any, in their order */
+    uint32_t n_signed, n_signs;    /* so many findings, with so many of them in all */
     fen_list single;        /* derived findings that have one value, or else a clash */
     const uint32_t *explains_at; /* [n_rules + 1] */
     const fen_id *explains; /* causes that a rule speaks for by signs: none if its condition uses no sign */
