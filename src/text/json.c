@@ -182,16 +182,32 @@ static const fen_node *build(walker *w, json_t *value)
 
 /* -- reading --------------------------------------------------------------- */
 
+/* jansson stands behind what it read last, which it calls NEAR. */
+static fen_place place_of(const fen_source *s, const json_error_t *error, const char *near)
+{
+    const size_t at = error->position > 0 && (size_t)error->position <= s->len ? (size_t)error->position : 0;
+    const char *word = near ? strchr(near, '\'') : NULL;
+    const size_t len = word ? strlen(word + 1) : 0; /* with the closing quote */
+    if (len > 1 && len - 1 <= at && memcmp(s->text + at - (len - 1), word + 1, len - 1) == 0) {
+        fen_place place = fen_source_place(s, at - (len - 1));
+        place.width = 0;
+        for (size_t i = at - (len - 1); i < at && s->text[i] != '\n'; i++)
+            place.width += ((unsigned char)s->text[i] & 0xC0) != 0x80;
+        place.width += !place.width;
+        return place;
+    }
+    return fen_source_place(s, at ? at - 1 : 0);
+}
+
 static fen_status tell(const fen_source *s, const json_error_t *error, fen_problems *problems)
 {
     const enum json_error_code code = json_error_code(error);
     if (code == json_error_out_of_memory)
         return FEN_ENOMEM;
-    const size_t at = error->position > 0 ? (size_t)error->position : 0;
-    const fen_place place = fen_source_place(s, at && at <= s->len ? at - 1 : 0);
     /* jansson ends its sentences with "near 'x'": the caret shows that */
     const char *near = strstr(error->text, " near ");
     const int len = near ? (int)(near - error->text) : (int)strlen(error->text);
+    const fen_place place = place_of(s, error, near);
     if (code == json_error_duplicate_key)
         fen_source_problem(s, problems, FEN_ERROR, FEN_CODE_DUPLICATE, place, "keep one of the two",
                            "a name is given twice in one object");
