@@ -67,7 +67,7 @@ uint32_t fen_answer_number(const fen_base *base, fen_id finding, fen_id option)
 }
 
 /* How a text can meet an option that is not its id to the letter, closest first. */
-typedef enum way { BY_ID, BY_SAY, BY_WORDS, BY_NUMBER, BY_START, WAYS } way;
+typedef enum way { BY_ID, BY_SAY, BY_WORDS, BY_NUMBER, BY_TRUTH, BY_START, WAYS } way;
 
 static bool meets_words(const fen_base *base, fen_id finding, fen_id option, fen_piece t)
 {
@@ -88,6 +88,13 @@ static bool meets_number(const fen_base *base, fen_id finding, fen_id option, fe
     return strlen(number) == t.len && memcmp(number, t.at, t.len) == 0;
 }
 
+/* What programs write for yes and no, in YAML and JSON alike. */
+static bool meets_truth(const fen_option *o, fen_piece t)
+{
+    return (fen_piece_match(t, "true") == FEN_MATCH_ALL && strcmp(o->id, "yes") == 0) ||
+           (fen_piece_match(t, "false") == FEN_MATCH_ALL && strcmp(o->id, "no") == 0);
+}
+
 static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece t, way by)
 {
     const fen_option *o = &fen_base_finding(base, finding)->options[option];
@@ -100,6 +107,8 @@ static bool meets(const fen_base *base, fen_id finding, fen_id option, fen_piece
         return meets_words(base, finding, option, t);
     case BY_NUMBER:
         return meets_number(base, finding, option, t);
+    case BY_TRUTH:
+        return meets_truth(o, t);
     case BY_START:
         return !serves_rules(base, finding, option) &&
                (fen_piece_match(t, o->id) || (o->say && fen_piece_match(t, o->say)));

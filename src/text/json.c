@@ -172,9 +172,9 @@ static const fen_node *build(walker *w, json_t *value)
     case JSON_ARRAY: return nested(w, value, false);
     case JSON_STRING: return text_node(w, json_string_value(value), json_string_length(value), false);
     case JSON_INTEGER:
-    case JSON_REAL: return text_node(w, p, lexeme_len(p), true);
-    case JSON_TRUE: return text_node(w, "yes", 3, true);
-    case JSON_FALSE: return text_node(w, "no", 2, true);
+    case JSON_REAL:
+    case JSON_TRUE:
+    case JSON_FALSE: return text_node(w, p, lexeme_len(p), true);
     case JSON_NULL: return text_node(w, "", 0, true);
     }
     return NULL;

@@ -2,8 +2,7 @@
  * a case is read by one reader. The only file that sees jansson, which decides
  * what is well-formed and decodes the texts.
  *
- * true and false become the texts yes and no, null a text left out, a number the
- * text as it was written. Names given twice, NUL, and more than FEN_DEPTH_MAX levels
+ * null becomes a text left out, true, false and a number the text as it was written. Names given twice, NUL, and more than FEN_DEPTH_MAX levels
  * are refused.
  */
 #ifndef FEN_JSON_H

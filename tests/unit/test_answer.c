@@ -50,6 +50,8 @@ static void options_are_met_by_id_say_words_number_and_start(void **state)
         { "flower", "yes", PICK(0) },
         { "flower", "Y", PICK(0) },
         { "flower", "no", PICK(1) },
+        { "flower", "true", PICK(0) },           /* as programs write it */
+        { "flower", "False", PICK(1) },
         { "flower", "n", PICK(1) },
         { "blackened", "old-traps", PICK(0) },
         { "blackened", "old, outer traps", PICK(0) },

@@ -89,7 +89,7 @@ static void every_value_keeps_its_place(void **unused)
     assert_int_equal(name->place.column, 12);
     assert_int_equal(name->place.width, 12);
     assert_int_equal(list->count, 6);
-    static const struct { const char *text; uint32_t column; } items[] = { { "1.50", 8 }, { "-2e3", 14 }, { "yes", 19 }, { "", 24 } };
+    static const struct { const char *text; uint32_t column; } items[] = { { "1.50", 8 }, { "-2e3", 14 }, { "true", 19 }, { "", 24 } };
     for (size_t i = 0; i < COUNT(items); i++) {
         assert_string_equal(list->items[i]->text, items[i].text);
         assert_true(list->items[i]->plain);
