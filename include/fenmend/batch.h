@@ -56,6 +56,7 @@ typedef struct fen_mark {
     size_t out_end;        /* where its text ends in the part's `out` */
     fen_urgency urgency;
     bool broken;
+    bool blank;            /* nothing was answered, and nothing urges */
     fen_id cause;          /* the leading one, or FEN_NONE */
     fen_grade grade;       /* if the plan has `grade` */
 } fen_mark;

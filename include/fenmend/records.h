@@ -23,6 +23,7 @@ void fen_record_row_head(struct fen_str *out, fen_look look);
 /* What a batch came to. */
 typedef struct fen_tally {
     uint64_t cases, broken, unusable; /* read and judged; not readable; whole files */
+    uint64_t blank;                   /* of them, nothing but a kind was told: neither urgent nor not */
     uint64_t urgency[4];
     uint64_t *leading;                /* [causes] cases that each cause leads */
 } fen_tally;

@@ -78,7 +78,8 @@ typedef struct fen_verdict {
     fen_list unexplained;     /* atoms no cause accounts for */
     fen_list hazards;         /* raised, base order */
     fen_list clashes;         /* derived single-valued findings with two values or more */
-    fen_urgency urgency;      /* worst of the covering set, the leading cause, causes above 20 %, hazards; or of what has 30 % together */
+    fen_urgency urgency;      /* worst of the covering set, the leading cause, causes above 15 %, hazards; or of what has 25 % together */
+    bool blank;               /* nothing was answered but the kind: the causes speak of no plant in particular, and hurry nobody */
     bool covering_exact;      /* false: search bound reached, set may not be smallest */
 } fen_verdict;
 const fen_verdict *fen_session_verdict(fen_session *s);

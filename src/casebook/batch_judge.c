@@ -162,7 +162,8 @@ static fen_status judge(fen_worker *w, const fen_case *c, const fen_case *other)
             fen_session_next_or_stop(w->other, &j.other_question);
     }
     const fen_verdict *v = fen_session_verdict(w->session);
-    fen_mark mark = { .urgency = v->urgency, .cause = v->ranking.count ? v->ranking.at[0] : FEN_NONE };
+    fen_mark mark = { .urgency = v->urgency, .cause = v->ranking.count ? v->ranking.at[0] : FEN_NONE,
+                      .blank = v->blank && !v->urgency };
     if (w->b->ask)
         fen_session_next_or_stop(w->session, &j.question);
     if (w->b->grade)

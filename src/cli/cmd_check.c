@@ -68,8 +68,9 @@ static void count(checking *k, const fen_mark *m)
         return;
     }
     k->tally.cases++;
-    k->tally.urgency[m->urgency]++;
-    if (m->cause != FEN_NONE)
+    k->tally.blank += m->blank;
+    k->tally.urgency[m->urgency] += !m->blank;
+    if (m->cause != FEN_NONE && !m->blank)
         k->tally.leading[m->cause]++;
     if (k->score)
         fen_score_add(k->score, &m->grade);

@@ -69,7 +69,9 @@ const fen_verdict *fen_session_verdict(fen_session *s)
     list_clashes(s);
     for (uint32_t i = 0; i < v->covering.count; i++)
         raise_urgency(v, s->base->causes[v->covering.at[i]].urgency);
-    add_causes(s);
+    v->blank = !s->n_given;
+    if (!v->blank)
+        add_causes(s);
     x->judged = true;
     return v;
 }

@@ -108,6 +108,10 @@ static void put_judged(fen_str *out, const fen_base *base, fen_look look, const 
     const fen_verdict *v = fen_session_verdict(j->session);
     char percent[FEN_WORDS_MAX];
     fen_str names;
+    if (v->blank && !v->urgency) {
+        put_row(out, look, "?", j->id, "", "nothing is known of it yet");
+        return;
+    }
     fen_str_init(&names, 1u << 20);
     name_causes(&names, base, v);
     fen_words_percent(percent, v->ranking.count ? v->p[v->ranking.at[0]] : 0);
@@ -171,6 +175,8 @@ void fen_record_totals(struct fen_str *out, const fen_base *base, fen_look look,
     for (int u = FEN_HOURS; u >= 0; u--)
         if (t->urgency[u])
             put_share(out, look, t->urgency[u], t->cases, act[u]);
+    if (t->blank)
+        put_share(out, look, t->blank, t->cases, "nothing is known of it yet");
     if (t->cases)
         fen_str_puts(out, "most likely, most often:\n");
     for (size_t i = 0; i < SHOWN; i++) {

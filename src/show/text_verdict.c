@@ -85,6 +85,10 @@ static void say_urgent(fen_page *page, fen_session *s, const fen_verdict *v)
 static void say_calm(fen_page *page, fen_session *s, const fen_verdict *v)
 {
     const fen_base *base = fen_session_base(s);
+    if (v->blank) {
+        fen_page_say(page, FEN_TONE_STRONG, "Nothing is known of this plant yet");
+        return;
+    }
     fen_page_say(page, FEN_TONE_GOOD, "Nothing dangerous in sight");
     if (!v->ranking.count)
         return;

@@ -344,7 +344,7 @@ static void dangers_that_are_unlikely_one_by_one_count_together(void **state)
 {
     (void)state;
     fen_draft *d = sb_new();
-    const fen_id dry = sb_yes_no(d, "dry", 0.5), harmless = sb_cause(d, "harmless", 0.5);
+    const fen_id dry = sb_yes_no(d, "dry", 0.5), other = sb_yes_no(d, "other", 0.5), harmless = sb_cause(d, "harmless", 0.5);
     const fen_id rot = sb_cause(d, "rot", 0.13), mites = sb_cause(d, "mites", 0.13), salts = sb_cause(d, "salts", 0.13);
     d->causes.at[harmless].urgency = FEN_NO_URGENCY;
     d->causes.at[rot].urgency = FEN_HOURS;
@@ -355,6 +355,11 @@ static void dangers_that_are_unlikely_one_by_one_count_together(void **state)
     fen_base *b = sb_finish(d);
     fen_session *s = open_session(b);
     const fen_verdict *v = fen_session_verdict(s);
+    assert_true(v->blank);
+    assert_int_equal(v->urgency, FEN_NO_URGENCY); /* what ails plants in general hurries nobody */
+    answer(s, other, YES);
+    v = fen_session_verdict(s);
+    assert_false(v->blank);
     assert_int_equal(v->ranking.at[0], harmless);
     for (uint32_t i = 1; i < v->ranking.count; i++)
         assert_true(v->p[v->ranking.at[i]] < 0.15);
