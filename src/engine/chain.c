@@ -234,6 +234,8 @@ static void derive_all(fen_session *s, fen_id r, bool on)
 {
     const fen_net *net = &s->base->net;
     const rule_state *x = &s->rule[r];
+    if (!x->n_derives)
+        return;
     if (x->n_derives == 1) {
         (on ? derive : underive)(s, x->derives);
         return;

@@ -316,7 +316,7 @@ fen_truth fen_session_cond(const fen_session *s, fen_id cond)
         return fen_truth_now(s, c->test);
     const bool any = c->op != FEN_COND_ALL; /* none: not any */
     fen_truth t = any ? -1 : 1;
-    for (uint32_t i = 0; i < c->parts.count; i++) {
+    for (uint32_t i = 0; i < c->parts.count && t != (any ? 1 : -1); i++) {
         const fen_truth p = fen_session_cond(s, c->parts.at[i]);
         if (any ? p > t : p < t)
             t = p;
