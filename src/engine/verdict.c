@@ -28,17 +28,28 @@ static void list_hazards(fen_session *s)
     x->verdict.hazards = (fen_list){ x->hazards, n };
 }
 
+/* Could so much more make any of them worth a worry? Sums are off by far less than a millionth. */
+static bool could_matter(const double together[FEN_HOURS + 1], double rest)
+{
+    bool could = rest > WORTH_WORRY - 1e-6;
+    for (unsigned u = 1; u <= FEN_HOURS; u++)
+        could |= (together[u] < WORTH_WORRY_TOGETHER) & (together[u] + rest > WORTH_WORRY_TOGETHER - 1e-6);
+    return could;
+}
+
 static void add_causes(fen_session *s)
 {
     struct fen_scratch *x = s->scratch;
     const fen_cause *causes = s->base->causes;
     double together[FEN_HOURS + 1] = { 0 }; /* of all that are at least as urgent */
-    for (uint32_t i = 0; i < x->n_ranking; i++) {
+    double rest = 1;
+    for (uint32_t i = 0; i < x->n_ranking && could_matter(together, rest); i++) {
         const fen_id c = x->ranking[i];
         if (!i || x->p[c] >= WORTH_WORRY)
             raise_urgency(&x->verdict, causes[c].urgency);
         for (unsigned u = 1; u <= (unsigned)causes[c].urgency; u++)
             together[u] += x->p[c];
+        rest -= x->p[c];
     }
     for (unsigned u = 1; u <= FEN_HOURS; u++)
         if (together[u] >= WORTH_WORRY_TOGETHER)
