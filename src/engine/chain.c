@@ -413,9 +413,9 @@ static void refresh(fen_session *s, fen_id finding)
     const int known = a->state == FEN_KNOWN;
     const double value = f->type == FEN_DATE ? s->today - a->value : a->value;
     for (uint32_t i = net->reads_at[finding]; i < net->reads_at[finding + 1]; i++) {
-        const fen_look *l = &net->looks[i];
-        const int within = (value >= l->from) & (value <= l->to); /* without a branch: it cannot be foreseen */
-        set_truth(s, l->test, l->stretch ? (fen_truth)(known * (2 * within - 1)) : fen_truth_of(s, l->test));
+        const fen_stretch *x = &net->stretches[i];
+        const int within = (value >= x->from) & (value <= x->to); /* without a branch: it cannot be foreseen */
+        set_truth(s, x->test, x->ranged ? (fen_truth)(known * (2 * within - 1)) : fen_truth_of(s, x->test));
     }
 }
 

@@ -182,24 +182,24 @@ static fen_status lay_reads(const fen_base *base, fen_arena *a, fen_net *net)
     return FEN_OK;
 }
 
-static fen_look look_of(const fen_test *t, fen_id test)
+static fen_stretch stretch_of(const fen_test *t, fen_id test)
 {
-    return (fen_look){
-        .test = test, .stretch = t->op == FEN_TEST_RANGE,
+    return (fen_stretch){
+        .test = test, .ranged = t->op == FEN_TEST_RANGE,
         .from = t->lo_open ? nextafter(t->lo, INFINITY) : t->lo,
         .to = t->hi_open ? nextafter(t->hi, -INFINITY) : t->hi,
     };
 }
 
-static fen_status lay_looks(const fen_base *base, fen_arena *a, fen_net *net)
+static fen_status lay_stretches(const fen_base *base, fen_arena *a, fen_net *net)
 {
     const uint32_t n = net->reads_at[base->n_findings];
-    fen_look *looks = fen_arena_take(a, n, sizeof *looks);
-    if (!looks)
+    fen_stretch *stretches = fen_arena_take(a, n, sizeof *stretches);
+    if (!stretches)
         return FEN_ENOMEM;
     for (uint32_t i = 0; i < n; i++)
-        looks[i] = look_of(&base->tests[net->reads[i]], net->reads[i]);
-    net->looks = looks;
+        stretches[i] = stretch_of(&base->tests[net->reads[i]], net->reads[i]);
+    net->stretches = stretches;
     return FEN_OK;
 }
 
@@ -474,7 +474,7 @@ fen_status fen_net_compile(fen_base *base, fen_rule *rules, fen_cycle *reterr_cy
     if (!st)
         st = lay_reads(base, a, net);
     if (!st)
-        st = lay_looks(base, a, net);
+        st = lay_stretches(base, a, net);
     if (!st)
         st = lay_derives(base, a, net);
     if (!st)

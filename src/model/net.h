@@ -24,11 +24,11 @@ typedef struct fen_signs {
 } fen_signs;
 
 /* A test beside the atoms, side by side with others of its finding. */
-typedef struct fen_look {
+typedef struct fen_stretch {
     double from, to; /* of a stretch, both included: an open end is the next number inside it */
     fen_id test;
-    bool stretch;    /* false: it is no FEN_TEST_RANGE */
-} fen_look;
+    bool ranged;     /* false: it is no FEN_TEST_RANGE, and has none */
+} fen_stretch;
 
 typedef struct fen_net {
     uint32_t n_tests, n_rules, n_nodes, n_strata, n_atoms;
@@ -39,7 +39,7 @@ typedef struct fen_net {
     const fen_id *root;     /* [n_nodes - n_rules]: the rule an inner node belongs to */
     const uint32_t *reads_at; /* [n_findings + 1] */
     const fen_id *reads;    /* tests beside the atoms that look at a finding */
-    const fen_look *looks;  /* the same in the same places */
+    const fen_stretch *stretches;  /* the same in the same places */
     const uint16_t *stratum; /* [n_rules]: of fen_rule, side by side */
     const uint32_t *derives_at; /* [n_rules + 1] */
     const fen_id *derives;  /* atoms that a rule sets, apart from its other effects */
