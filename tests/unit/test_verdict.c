@@ -1,6 +1,7 @@
 /* What a verdict puts together in few steps, against the same put together plainly:
  * the ranking by counting who goes before whom, the urgency by going through every
- * cause, a stretch by comparing with its ends. One session meets many plants, of
+ * cause, what is accounted for by going through every rule, a stretch by comparing
+ * with its ends. One session meets many plants, of
  * several kinds, so that nothing of one may be left to the next.
  */
 #include <setjmp.h>
@@ -52,7 +53,8 @@ static void add_rules(fen_draft *d, uint32_t n_causes, fen_id first, dice *r)
         const fen_id c = below(r, n_causes), sign = first + below(r, SIGNS);
         const fen_effect weigh = SB_FOR(c, (int)below(r, 5) * 3 - 4), exclude = SB_EXCLUDE(c);
         const fen_id rule = sb_rule(d, name_of(d, "rule", i), sb_is(d, sign, below(r, 2)), 1, below(r, 15) ? &weigh : &exclude);
-        d->rules.at[rule].kinds = d->causes.at[c].kinds;
+        if (below(r, 2)) /* or it fires in vain for plants of other kinds */
+            d->rules.at[rule].kinds = d->causes.at[c].kinds;
     }
 }
 
@@ -63,9 +65,9 @@ static fen_base *make_base(uint32_t n_causes, dice *r)
     for (uint32_t k = 0; k < KINDS; k++)
         assert_true(FEN_VEC_PUSH(&d->kinds, ((fen_kind){ .id = name_of(d, "kind", k), .name = "kind", .parent = FEN_NONE })));
     assert_int_equal(fen_draft_seal_kinds(d), FEN_OK);
-    const fen_id first = sb_yes_no(d, "sign-0", 0.5);
+    const fen_id first = sb_sign(d, "sign-0", 0.5);
     for (uint32_t i = 1; i < SIGNS; i++)
-        sb_yes_no(d, name_of(d, "sign", i), 0.5);
+        sb_sign(d, name_of(d, "sign", i), 0.5);
     add_causes(d, n_causes, r);
     add_rules(d, n_causes, first, r);
     return sb_finish(d);
@@ -90,6 +92,30 @@ static bool concerns(const fen_session *s, fen_id cause)
     const fen_cause *c = fen_base_cause(fen_session_base(s), cause);
     const fen_answer kind = fen_session_given(s, FEN_KIND_FINDING);
     return !c->kinds.count || kind.state != FEN_KNOWN || kind.picks >> c->kinds.at[0] & 1;
+}
+
+/* Does a rule that fired use SIGN to speak for the cause? */
+static bool is_spoken_for(const fen_session *s, fen_id cause, fen_id sign)
+{
+    const fen_base *b = fen_session_base(s);
+    bool found = false;
+    for (fen_id r = 0; r < fen_base_rules(b); r++)
+        found |= fen_session_rule(s, r) == FEN_FIRED && fen_base_rule_weight(b, r, cause) > 0 && fen_base_cond(b, fen_base_rule(b, r)->cond)->test == sign;
+    return found && concerns(s, cause) && !s->excluded[cause];
+}
+
+static void check_accounts(const fen_session *s, const fen_verdict *v)
+{
+    uint32_t n = 0;
+    for (fen_id f = 1; f <= SIGNS; f++) {
+        const fen_id sign = fen_base_finding(fen_session_base(s), f)->first_atom;
+        const bool present = fen_session_test(s, sign) > 0;
+        if (present)
+            assert_int_equal(v->signs.at[n++], sign);
+        for (fen_id c = 0; c < fen_base_causes(fen_session_base(s)); c++)
+            assert_int_equal(fen_session_accounts(s, c, sign), present && is_spoken_for(s, c, sign));
+    }
+    assert_int_equal(v->signs.count, n);
 }
 
 static void check_chances(const fen_session *s, const fen_verdict *v)
@@ -121,14 +147,17 @@ static void check_ranking(const fen_session *s, const fen_verdict *v)
     assert_int_equal(v->ranking.count, n_ranked);
 }
 
-/* Of the leader, of whoever has 15 in a hundred, and of what has 25 together. */
+/* Of the covering set, of the leader, of whoever has 15 in a hundred, and of what has 25 together. */
 static void check_urgency(const fen_session *s, const fen_verdict *v)
 {
+    const fen_base *b = fen_session_base(s);
     fen_urgency worst = FEN_NO_URGENCY;
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        worst = fen_base_cause(b, v->covering.at[i])->urgency > worst ? fen_base_cause(b, v->covering.at[i])->urgency : worst;
     double together[FEN_HOURS + 1] = { 0 };
     for (uint32_t i = 0; i < v->ranking.count; i++) {
         const fen_id c = v->ranking.at[i];
-        const fen_urgency u = fen_base_cause(fen_session_base(s), c)->urgency;
+        const fen_urgency u = fen_base_cause(b, c)->urgency;
         worst = (!i || v->p[c] >= 0.15) && u > worst ? u : worst;
         for (unsigned at = 1; at <= (unsigned)u; at++)
             together[at] += v->p[c];
@@ -152,10 +181,41 @@ static void every_plant_is_ranked_as_if_it_were_the_first(void **state)
             check_chances(s, v);
             check_ranking(s, v);
             check_urgency(s, v);
+            check_accounts(s, v);
         }
         fen_session_free(s);
         fen_base_free(b);
     }
+}
+
+/* Nobody has said anything, yet there is a sign: that X is not known sets it. */
+static void what_holds_without_an_answer_is_accounted_for_plant_after_plant(void **state)
+{
+    (void)state;
+    fen_draft *d = sb_new();
+    const fen_option options[2] = { { .id = "a", .say = "a", .sign = true }, { .id = "b", .say = "b" } };
+    fen_finding derived = sb_blank("f", FEN_CHOICE);
+    derived.options = options;
+    derived.n_options = 2;
+    derived.derived = true;
+    const fen_id x = sb_yes_no(d, "x", 0.5), y = sb_yes_no(d, "y", 0.5), f = sb_finding(d, derived), c = sb_cause(d, "c", 0.5);
+    SB_RULE(d, "sets", sb_state(d, x, FEN_TEST_UNKNOWN), SB_SET(d, f, 0));
+    SB_RULE(d, "speaks", sb_is(d, f, 0), SB_FOR(c, 5));
+    fen_base *b = sb_finish(d);
+    fen_session *s = NULL;
+    assert_int_equal(fen_session_new(b, 20000, &s), FEN_OK);
+    for (int plant = 0; plant < 3; plant++) {
+        const fen_verdict *v = fen_session_verdict(s);
+        assert_int_equal(v->signs.count, 1);
+        assert_int_equal(v->covering.count, 1);
+        assert_true(fen_session_accounts(s, c, b->findings[f].first_atom));
+        assert_int_equal(fen_session_answer(s, x, YES), FEN_OK);
+        assert_int_equal(fen_session_answer(s, y, YES), FEN_OK);
+        assert_int_equal(fen_session_verdict(s)->covering.count, 0);
+        fen_session_clear(s);
+    }
+    fen_session_free(s);
+    fen_base_free(b);
 }
 
 /* -- stretches ------------------------------------------------------------------- */
@@ -218,6 +278,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_plant_is_ranked_as_if_it_were_the_first),
+        cmocka_unit_test(what_holds_without_an_answer_is_accounted_for_plant_after_plant),
         cmocka_unit_test(a_value_is_within_a_stretch_as_its_ends_say),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
