@@ -39,7 +39,7 @@ typedef struct fen_net {
     const fen_id *root;     /* [n_nodes - n_rules]: the rule an inner node belongs to */
     const uint32_t *reads_at; /* [n_findings + 1] */
     const fen_id *reads;    /* tests beside the atoms that look at a finding */
-    const fen_stretch *stretches;  /* the same in the same places */
+    const fen_stretch *stretches; /* the same in the same places */
     const uint16_t *stratum; /* [n_rules]: of fen_rule, side by side */
     const uint32_t *derives_at; /* [n_rules + 1] */
     const fen_id *derives;  /* atoms that a rule sets, apart from its other effects */
