@@ -217,7 +217,7 @@ struct fen_scratch {
     struct coverers { uint32_t likely, all; } *coverers; /* [n_signs] of those present */
     fen_id *cover_by;       /* [n_causes] who account for any, best first */
     uint32_t n_covering;
-    uint64_t *accounts;     /* [n_causes * words_present] */
+    uint64_t *accounts;     /* [n_causes * words] of which each cause has words_present, one after another */
     uint64_t *need, *have;  /* [words] scratch sets */
     uint64_t *levels;       /* [words * FEN_COVER_MAX] */
     fen_id *trying, *best;  /* [FEN_COVER_MAX] */
