@@ -76,10 +76,14 @@ size_t fen_digits_fixed12(char buf[FEN_DIGITS_FIXED], int64_t value)
     char *p = buf;
     if (value < 0)
         *p++ = '-';
-    if (whole < 10)
+    if (whole < 10) {
         *p++ = (char)('0' + whole);
-    else
+    } else if (whole < 100) { /* as most scores are */
+        memcpy(p, pairs + 2 * whole, 2);
+        p += 2;
+    } else {
         p += fen_digits_count(p, whole);
+    }
     if (rest) {
         *p++ = '.';
         put_four(p, (uint32_t)(rest / 100000000));

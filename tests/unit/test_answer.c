@@ -6,6 +6,7 @@
  * inches and Fahrenheit; ppm = 0.5 * uS/cm is the scale of most hobby meters
  * (common practice, no source).
  */
+#include "model/net.h"
 #include "views.h"
 
 static fen_base *base;
@@ -31,6 +32,33 @@ static uint64_t picks_of(const unsigned *options)
     for (; *options != 99; options++)
         picks |= UINT64_C(1) << *options;
     return picks;
+}
+
+/* The plain way: compare with each name. */
+static fen_id find_plainly(const fen_finding *f, const char *id, size_t len)
+{
+    for (fen_id o = 0; o < f->n_options; o++)
+        if (strlen(f->options[o].id) == len && memcmp(f->options[o].id, id, len) == 0)
+            return o;
+    return FEN_NONE;
+}
+
+static void an_option_is_found_by_the_whole_of_its_name_alone(void **state)
+{
+    (void)state;
+    for (fen_id i = 0; i < fen_base_findings(base); i++) {
+        const fen_finding *f = fen_base_finding(base, i);
+        for (fen_id other = 0; other < fen_base_findings(base); other++) { /* also names of other findings' options */
+            const fen_finding *of = fen_base_finding(base, other);
+            for (fen_id o = 0; o < of->n_options; o++)
+                for (size_t len = 0; len <= strlen(of->options[o].id); len++)
+                    assert_int_equal(fen_base_find_option(base, i, of->options[o].id, len),
+                                     find_plainly(f, of->options[o].id, len));
+        }
+        for (fen_id o = 0; o < f->n_options; o++)
+            assert_int_equal(fen_base_find_option(base, i, f->options[o].id, strlen(f->options[o].id)), o);
+        assert_int_equal(fen_base_find_option(base, i, "softly", 6), FEN_NONE);
+    }
 }
 
 static void options_are_met_by_id_say_words_number_and_start(void **state)
@@ -246,6 +274,7 @@ static void random_bytes_are_read_or_refused_but_never_believed_wrongly(void **s
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_option_is_found_by_the_whole_of_its_name_alone),
         cmocka_unit_test(options_are_met_by_id_say_words_number_and_start),
         cmocka_unit_test(unsure_is_said_in_many_ways),
         cmocka_unit_test(quantities_come_in_any_unit_of_their_dimension),

@@ -54,6 +54,26 @@ static void two_hundred_thousand_names_are_found_again(void **state)
     fen_intern_free(t);
 }
 
+static void every_byte_of_a_name_counts_in_its_hash(void **state)
+{
+    (void)state;
+    char name[33];
+    memset(name, 'a', sizeof name);
+    for (size_t len = 0; len < sizeof name; len++) {
+        const uint32_t hash = fen_intern_hash(name, len);
+        if (len)
+            assert_int_not_equal(hash, fen_intern_hash(name, len - 1));
+        name[len] = 'z'; /* what stands behind it does not */
+        assert_int_equal(hash, fen_intern_hash(name, len));
+        name[len] = 'a';
+        for (size_t i = 0; i < len; i++) {
+            name[i] = 'b';
+            assert_int_not_equal(hash, fen_intern_hash(name, len));
+            name[i] = 'a';
+        }
+    }
+}
+
 static fen_status add_some(void *arg)
 {
     (void)arg;
@@ -83,6 +103,7 @@ int main(void)
         cmocka_unit_test(the_same_name_keeps_its_number),
         cmocka_unit_test(an_unknown_name_has_no_number),
         cmocka_unit_test(two_hundred_thousand_names_are_found_again),
+        cmocka_unit_test(every_byte_of_a_name_counts_in_its_hash),
         cmocka_unit_test(adding_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
