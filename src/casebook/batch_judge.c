@@ -20,7 +20,8 @@ struct fen_worker {
     fen_session *other;          /* under the other base, if there is one */
     fen_problems *problems, *other_problems;
     fen_str scratch;             /* a case's id, an error's line */
-    fen_tree *tree;              /* of the unit at hand */
+    fen_tree *tree;              /* of the unit at hand, if it is YAML */
+    fen_arena *nodes;            /* the same of any other */
     fen_arena *cases;            /* the case at hand, also as the other base reads it */
     /* of the piece at hand */
     fen_batch_task *task;
@@ -38,7 +39,7 @@ fen_status fen_worker_new(const fen_batch *b, fen_worker **ret_worker)
     fen_status st = fen_problems_new(&w->problems);
     if (!st)
         st = fen_tree_new(&w->tree);
-    if (!st && !(w->cases = fen_arena_new()))
+    if (!st && (!(w->nodes = fen_arena_new()) || !(w->cases = fen_arena_new())))
         st = FEN_ENOMEM;
     if (!st)
         st = fen_session_new(b->base, b->today, &w->session);
@@ -67,6 +68,7 @@ void fen_worker_free(fen_worker *w)
     fen_problems_free(w->other_problems);
     fen_str_free(&w->scratch);
     fen_tree_free(w->tree);
+    fen_arena_free(w->nodes);
     fen_arena_free(w->cases);
     fen_free(w);
 }
@@ -242,18 +244,13 @@ static fen_status read_yaml(fen_worker *w, const fen_source *src)
 static fen_status read_other(fen_worker *w, const fen_source *src)
 {
     const fen_node *root = NULL;
-    fen_arena *arena = fen_arena_new();
-    if (!arena)
-        return FEN_ENOMEM;
-    fen_status st = w->task->piece.file->input == FEN_INPUT_CSV
-                        ? fen_csv_case(w->task->head, src, arena, w->problems, &root)
-                        : fen_json_read(src, arena, w->problems, &root);
-    if (!st)
-        st = take_root(w, src, root);
-    else if (st == FEN_EINPUT)
-        st = put_broken_unit(w);
-    fen_arena_free(arena);
-    return st;
+    fen_arena_clear(w->nodes);
+    const fen_status st = w->task->piece.file->input == FEN_INPUT_CSV
+                              ? fen_csv_case(w->task->head, src, w->nodes, w->problems, &root)
+                              : fen_json_read(src, w->nodes, w->problems, &root);
+    if (st)
+        return st == FEN_EINPUT ? put_broken_unit(w) : st;
+    return take_root(w, src, root);
 }
 
 /* A list of YAML in brackets cannot be cut. */
