@@ -317,13 +317,19 @@ static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece 
     return FEN_OK;
 }
 
+/* Even where a pack has an answer of that name: case files need one word for it. */
+static bool is_unsure_word(fen_piece t)
+{
+    return fen_piece_match(t, "unsure") == FEN_MATCH_ALL;
+}
+
 static fen_status parse_picks(const fen_base *base, fen_id finding, fen_piece t, fen_answer *a, fen_answer_fault *fault)
 {
     const fen_finding *f = fen_base_finding(base, finding);
     fen_id found[2] = { 0, 0 };
     fen_status st = FEN_OK;
-    if (fen_piece_match(t, "unsure") == FEN_MATCH_ALL) {
-        a->state = FEN_UNSURE; /* even where a pack has an answer of that name: case files need one word for it */
+    if (is_unsure_word(t)) {
+        a->state = FEN_UNSURE;
     } else if (find_options(base, finding, t, BY_WORDS, found) == 1) {
         a->picks = UINT64_C(1) << found[0];
     } else if (fen_answer_is_unsure(t.at, t.len)) {
@@ -373,6 +379,11 @@ fen_status fen_answer_parse(const fen_base *base, fen_id finding, const char *te
         fen_fault_what(reterr_fault, "'%s' is never asked: the rules work it out", f->id);
         fen_fault_right(reterr_fault, "leave it out");
         return FEN_EINPUT;
+    }
+    const fen_id named = f->n_options ? fen_base_find_option(base, finding, t.at, t.len) : FEN_NONE;
+    if (named != FEN_NONE && !is_unsure_word(t)) { /* as nearly all in a file are: no more needs looking at */
+        *ret_answer = (fen_answer){ FEN_KNOWN, UINT64_C(1) << named, 0.0 };
+        return FEN_OK;
     }
     if (t.len == 0)
         return refuse(reterr_fault, FEN_CODE_MISSING, 1, "there is no answer here", "write one, or 'unsure'");

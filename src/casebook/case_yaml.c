@@ -11,6 +11,7 @@
 
 #include "answer.h"
 #include "case_own.h"
+#include "model/net.h"
 #include "util/date.h"
 #include "util/limits.h"
 #include "util/near.h"
@@ -150,7 +151,7 @@ static void read_note(reader *r, const fen_node *node)
 static fen_id find_finding(reader *r, const fen_node *key)
 {
     char buf[FEN_FAULT_TEXT];
-    const fen_id id = fen_base_find_finding(r->base, key->text);
+    const fen_id id = fen_base_finding_named(r->base, key->text, key->len);
     if (id != FEN_NONE)
         return id;
     fen_near near;

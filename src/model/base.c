@@ -48,16 +48,26 @@ const fen_settings *fen_base_settings(const fen_base *base)
     return &base->settings;
 }
 
+static fen_id find_named(const struct fen_intern *names, const char *id, size_t len)
+{
+    const uint32_t i = fen_intern_find(names, id, len);
+    return i == FEN_INTERN_NONE ? FEN_NONE : i;
+}
+
 static fen_id find(const struct fen_intern *names, const char *id)
 {
-    const uint32_t i = fen_intern_find(names, id, strlen(id));
-    return i == FEN_INTERN_NONE ? FEN_NONE : i;
+    return find_named(names, id, strlen(id));
 }
 
 fen_id fen_base_find_kind(const fen_base *base, const char *id) { return find(base->names[0], id); }
 fen_id fen_base_find_finding(const fen_base *base, const char *id) { return find(base->names[1], id); }
 fen_id fen_base_find_cause(const fen_base *base, const char *id) { return find(base->names[2], id); }
 fen_id fen_base_find_hazard(const fen_base *base, const char *id) { return find(base->names[3], id); }
+
+fen_id fen_base_finding_named(const fen_base *base, const char *id, size_t len)
+{
+    return find_named(base->names[1], id, len);
+}
 
 /* A finding's hashes lie side by side, its options and their names do not. */
 fen_id fen_base_find_option(const fen_base *base, fen_id finding, const char *id, size_t len)

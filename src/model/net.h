@@ -87,7 +87,8 @@ struct fen_base {
     fen_net net;
 };
 
-/* The option of FINDING with this id, or FEN_NONE. */
+/* The finding with this id, and the option of FINDING with it; or FEN_NONE. */
+fen_id fen_base_finding_named(const struct fen_base *base, const char *id, size_t len);
 fen_id fen_base_find_option(const struct fen_base *base, fen_id finding, const char *id, size_t len);
 
 /* Fill BASE->net and the rules' strata; arrays come from BASE->arena. */
