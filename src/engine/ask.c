@@ -18,9 +18,9 @@
 static double find_shares(struct fen_scratch *x, const fen_outlook *o)
 {
     double all = 1;
-    for (uint32_t i = 0; i < o->n_norms; i++) {
-        const fen_id c = o->norms[i].cause;
-        x->share[c] = x->p[c] * o->norms[i].by;
+    for (uint32_t i = 0; i < o->n_causes; i++) {
+        const fen_id c = o->causes[i];
+        x->share[c] = x->p[c] * o->by[i];
         all += x->share[c] - x->p[c];
     }
     return all;
@@ -30,17 +30,17 @@ static double find_shares(struct fen_scratch *x, const fen_outlook *o)
 static double sum_afresh(struct fen_scratch *x, const fen_outlook *o, fen_shifts shifts)
 {
     double sum = 0;
-    for (uint32_t i = 0; i < o->n_norms; i++) {
-        x->is_hit[o->norms[i].cause] = true;
-        x->norm[o->norms[i].cause] = 1;
+    for (uint32_t i = 0; i < o->n_causes; i++) {
+        x->is_hit[o->causes[i]] = true;
+        x->norm[o->causes[i]] = 1;
     }
     for (uint32_t i = 0; i < shifts.n; i++)
         x->norm[shifts.at[i].cause] = shifts.at[i].factor;
     for (uint32_t i = 0; i < x->n_ranking; i++)
         if (!x->is_hit[x->ranking[i]])
             sum += x->p[x->ranking[i]];
-    for (uint32_t i = 0; i < o->n_norms; i++) {
-        const fen_id c = o->norms[i].cause;
+    for (uint32_t i = 0; i < o->n_causes; i++) {
+        const fen_id c = o->causes[i];
         sum += x->share[c] * x->norm[c];
         x->is_hit[c] = false;
     }

@@ -244,10 +244,11 @@ static limit *limit_of(struct fen_scratch *x, fen_id cause)
 static void add_shifts(struct fen_scratch *x, const fen_outlook *o, uint32_t answer)
 {
     for (uint32_t i = o->ends[answer]; i < o->ends[answer + 1]; i++) {
-        const fen_shift *h = &o->shift[i];
-        limit *l = limit_of(x, h->cause);
-        l->factor *= h->factor;
-        l->log += h->log;
+        const packed_shift h = o->packed[i];
+        const struct odds_met *met = &x->memory.odds[h & ((1u << FEN_ODDS_BITS) - 1)];
+        limit *l = limit_of(x, h >> FEN_ODDS_BITS);
+        l->factor *= met->factor;
+        l->log += met->log;
     }
 }
 
@@ -425,8 +426,8 @@ double fen_most_of(const fen_session *s, const fen_outlook *o)
 {
     const double *p = s->scratch->p;
     double sum = 0;
-    for (uint32_t i = 0; i < o->n_norms; i++)
-        sum += p[o->norms[i].cause] * o->norms[i].told;
+    for (uint32_t i = 0; i < o->n_causes; i++)
+        sum += p[o->causes[i]] * o->told[i];
     return o->most_by * sum;
 }
 

@@ -34,7 +34,7 @@ void fen_memory_size(const fen_base *base, struct fen_memory *ret)
     size_t effects = 0;
     for (fen_id r = 0; r < base->n_rules; r++)
         effects += base->rules[r].n_effects;
-    const size_t most = 48 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
+    const size_t most = 96 * effects + 4096, slots = FEN_MEMORY_SLOTS / base->n_findings;
     ret->n_kinds = slots < 1 ? 1 : slots < base->n_kinds + 2 ? (uint32_t)slots : base->n_kinds + 2;
     ret->room = most < FEN_MEMORY_SHIFTS ? (uint32_t)most : FEN_MEMORY_SHIFTS;
     const size_t doubts = 12 * (size_t)base->n_rules + 4096;
@@ -46,7 +46,51 @@ static void forget_all(fen_session *s)
     struct fen_memory *m = &s->scratch->memory;
     memset(m->of, 0, (size_t)m->n_kinds * s->base->n_findings * sizeof *m->of);
     memset(s->scratch->outlook_of, 0, s->base->n_findings * sizeof *s->scratch->outlook_of);
-    m->n_shifts = m->n_norms = m->n_ends = m->n_doubts = m->n_variants = 0;
+    memset(m->odds_at, 0, FEN_ODDS_SLOTS * sizeof *m->odds_at);
+    m->n_shifts = m->n_causes = m->n_ends = m->n_doubts = m->n_variants = m->n_odds = 0;
+}
+
+/* -- packing ------------------------------------------------------------------ */
+
+/* Where among the odds met those of H are; false: there is no room for more. */
+static bool find_odds(struct fen_memory *m, const fen_shift *h, uint32_t *ret)
+{
+    uint64_t bits;
+    memcpy(&bits, &h->factor, sizeof bits);
+    uint32_t slot = (uint32_t)(bits * UINT64_C(0x9E3779B97F4A7C15) >> (63 - FEN_ODDS_BITS));
+    for (; m->odds_at[slot]; slot = (slot + 1) % FEN_ODDS_SLOTS) {
+        const struct odds_met *o = &m->odds[m->odds_at[slot] - 1];
+        *ret = m->odds_at[slot] - 1u;
+        if (o->factor == h->factor && o->log == h->log)
+            return true;
+    }
+    if (m->n_odds == 1u << FEN_ODDS_BITS)
+        return false;
+    *ret = m->n_odds;
+    m->odds[m->n_odds++] = (struct odds_met){ h->factor, h->log };
+    m->odds_at[slot] = (uint16_t)m->n_odds;
+    return true;
+}
+
+/* SHIFTS to the end of what is remembered; false: there is no room. */
+static bool pack(struct fen_memory *m, const fen_shift *shift, uint32_t n)
+{
+    for (uint32_t i = 0; i < n; i++) {
+        uint32_t at;
+        if (!find_odds(m, &shift[i], &at))
+            return false;
+        m->shifts[m->n_shifts + i] = shift[i].cause << FEN_ODDS_BITS | at;
+    }
+    return true;
+}
+
+static fen_shifts unpack(struct fen_scratch *x, const packed_shift *packed, uint32_t n)
+{
+    for (uint32_t i = 0; i < n; i++) {
+        const struct odds_met *met = &x->memory.odds[packed[i] & ((1u << FEN_ODDS_BITS) - 1)];
+        x->unpacked[i] = (fen_shift){ .cause = packed[i] >> FEN_ODDS_BITS, .factor = met->factor, .log = met->log };
+    }
+    return (fen_shifts){ x->unpacked, n };
 }
 
 /* -- working it out --------------------------------------------------------- */
@@ -61,7 +105,7 @@ static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
         const fen_id c = shifts.at[i].cause;
         if (!x->is_hit[c]) {
             x->is_hit[c] = true;
-            x->norms[x->n_norms++].cause = c;
+            x->causes[x->worked_out.n_causes++] = c;
             x->norm[c] = x->moved[c] = x->told[c] = 0;
         }
         x->told[c] += usual * fen_phi(shifts.at[i].factor, shifts.at[i].log);
@@ -73,15 +117,15 @@ static void add_norms(struct fen_scratch *x, double usual, fen_shifts shifts)
 static void finish_norms(struct fen_scratch *x)
 {
     x->worked_out.most_by = 1;
-    for (uint32_t i = 0; i < x->n_norms; i++) {
-        fen_norm *n = &x->norms[i];
-        const double rest = 1 - x->moved[n->cause];
-        const double norm = x->norm[n->cause] + (rest > 1e-12 ? rest : 0); /* shares sum to 1 only within rounding */
-        n->by = norm > 0 ? 1 / norm : 0;
-        n->told = x->told[n->cause];
-        if (n->by > x->worked_out.most_by)
-            x->worked_out.most_by = n->by;
-        x->is_hit[n->cause] = false;
+    for (uint32_t i = 0; i < x->worked_out.n_causes; i++) {
+        const fen_id c = x->causes[i];
+        const double rest = 1 - x->moved[c];
+        const double norm = x->norm[c] + (rest > 1e-12 ? rest : 0); /* shares sum to 1 only within rounding */
+        x->by[i] = norm > 0 ? 1 / norm : 0;
+        x->phi[i] = x->told[c];
+        if (x->by[i] > x->worked_out.most_by)
+            x->worked_out.most_by = x->by[i];
+        x->is_hit[c] = false;
     }
 }
 
@@ -92,7 +136,7 @@ static bool look(fen_session *s, fen_id finding)
     struct fen_scratch *x = s->scratch;
     uint32_t at = 0;
     bool lasts = true;
-    x->n_norms = 0;
+    x->worked_out.n_causes = 0;
     x->ends[0] = 0;
     for (uint32_t i = 0; i < x->n_answers; i++) {
         const possible *p = &x->answers[i];
@@ -107,7 +151,6 @@ static bool look(fen_session *s, fen_id finding)
         if (x->answers[i].usual > 0)
             add_norms(x, x->answers[i].usual, fen_outlook_shifts(s, finding, &x->worked_out, i));
     finish_norms(x);
-    x->worked_out.n_norms = x->n_norms;
     return lasts;
 }
 
@@ -117,6 +160,8 @@ fen_shifts fen_outlook_shifts(fen_session *s, fen_id finding, const fen_outlook 
     const uint32_t at = o->ends[i], n = o->ends[i + 1] - at;
     fen_shift *spare = x->shift + FEN_SHIFTS_KEPT;
     bool ignored;
+    if (o->packed)
+        return unpack(x, o->packed + at, n);
     if (n || o != &x->worked_out || at + s->base->n_causes <= FEN_SHIFTS_KEPT)
         return (fen_shifts){ o->shift + at, n };
     return (fen_shifts){ spare, fen_peek(s, &finding, &x->answers[i].answer, 1, spare, &ignored) };
@@ -129,20 +174,24 @@ static const variant *remember(fen_session *s, memory_of *o, uint64_t bits, bool
 {
     struct fen_scratch *x = s->scratch;
     struct fen_memory *m = &x->memory;
-    const uint32_t n = x->n_answers, n_shifts = x->ends[n];
-    if (n_shifts > m->room - m->n_shifts || x->n_norms > m->room / FEN_SHIFTS_A_NORM - m->n_norms ||
+    const uint32_t n = x->n_answers, n_shifts = x->ends[n], n_causes = x->worked_out.n_causes;
+    if (n_shifts > m->room - m->n_shifts || n_causes > m->room / FEN_SHIFTS_A_CAUSE - m->n_causes ||
         n + 1 > m->room / FEN_SHIFTS_AN_END - m->n_ends || m->n_variants == m->room / FEN_SHIFTS_A_VARIANT)
         return NULL;
+    lasts = lasts && pack(m, x->shift, n_shifts); /* a base may have more odds than that, but then others are few */
     variant *v = &m->variants[m->n_variants++];
     *v = (variant){ .bits = bits, .n_answers = n, .lasts = lasts, .next = o->first };
     o->first = m->n_variants;
     if (!lasts)
         return v;
-    v->outlook = (fen_outlook){ m->norms + m->n_norms, x->n_norms, x->worked_out.most_by, m->shifts + m->n_shifts, m->ends + m->n_ends };
-    memcpy(m->norms + m->n_norms, x->norms, x->n_norms * sizeof *m->norms);
-    memcpy(m->shifts + m->n_shifts, x->shift, n_shifts * sizeof *m->shifts);
+    v->outlook = (fen_outlook){ .causes = m->causes + m->n_causes, .by = m->by + m->n_causes, .told = m->told + m->n_causes,
+                                .n_causes = n_causes, .most_by = x->worked_out.most_by, .packed = m->shifts + m->n_shifts,
+                                .ends = m->ends + m->n_ends };
+    memcpy(m->causes + m->n_causes, x->causes, n_causes * sizeof *m->causes);
+    memcpy(m->by + m->n_causes, x->by, n_causes * sizeof *m->by);
+    memcpy(m->told + m->n_causes, x->phi, n_causes * sizeof *m->told);
     memcpy(m->ends + m->n_ends, x->ends, ((size_t)n + 1) * sizeof *m->ends);
-    m->n_norms += x->n_norms;
+    m->n_causes += n_causes;
     m->n_shifts += n_shifts;
     m->n_ends += n + 1;
     return v;

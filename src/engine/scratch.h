@@ -10,6 +10,7 @@
 
 #include "fenmend/why.h"
 #include "state.h"
+#include "util/limits.h"
 
 /* One possible answer of an open finding: fen_outcome without its result. */
 typedef struct possible {
@@ -42,19 +43,23 @@ typedef struct fen_shifts {
     uint32_t n;
 } fen_shifts;
 
-typedef struct fen_norm { /* of one cause, over the answers */
-    fen_id cause;
-    double by;   /* 1 / sum of usual * factor; 0: no answer is possible with the cause */
-    double told; /* sum of usual * phi(factor), see bound.c */
-} fen_norm;
+/* A shift as it is remembered, which is often and in a hurry: the cause, and below it which of
+ * the odds met it has. There are no more causes than bits for them. */
+typedef uint32_t packed_shift;
+#define FEN_ODDS_BITS 12
+_Static_assert(FEN_PARTS_MAX <= UINT32_C(1) << (32 - FEN_ODDS_BITS), "a cause has its bits");
 
 /* What the answers of one finding, as they are listed, would do. */
 typedef struct fen_outlook {
-    const fen_norm *norms; /* of all that some answer shifts */
-    uint32_t n_norms;
+    /* of all that some answer shifts, over the answers */
+    const fen_id *causes;  /* [n_causes] */
+    const double *by;      /* [n_causes] 1 / sum of usual * factor; 0: no answer is possible with the cause */
+    const double *told;    /* [n_causes] sum of usual * phi(factor), see bound.c */
+    uint32_t n_causes;
     double most_by;        /* the largest of them, and at least 1 */
-    const fen_shift *shift;
-    const uint32_t *ends; /* of answer i: shift[ends[i]] up to shift[ends[i + 1]] */
+    const fen_shift *shift;     /* NULL: it is remembered */
+    const packed_shift *packed;
+    const uint32_t *ends; /* of answer i: ends[i] up to ends[i + 1] of the shifts */
 } fen_outlook;
 
 /* What more than the kind has a part in what a finding's answers do: see doubts.c. */
@@ -96,17 +101,22 @@ struct fen_memory {
     uint32_t n_kinds;
     uint32_t room;   /* for shifts; for norms, ends and variants by the shares below */
     uint32_t max_doubts;
-    fen_shift *shifts;
-    fen_norm *norms;
+    packed_shift *shifts;
+    fen_id *causes;
+    double *by, *told;
     uint32_t *ends;
     doubt *doubts;
     variant *variants;
-    uint32_t n_shifts, n_norms, n_ends, n_doubts, n_variants;
+    uint32_t n_shifts, n_causes, n_ends, n_doubts, n_variants;
+    struct odds_met { double factor, log; } *odds; /* [1 << FEN_ODDS_BITS] */
+    uint16_t *odds_at; /* [FEN_ODDS_SLOTS] 1 + place of those with this hash, or of another; 0: none */
+    uint32_t n_odds;
 };
+#define FEN_ODDS_SLOTS (UINT32_C(2) << FEN_ODDS_BITS)
 /* Shifts to one of each, as the shipped packs have them and some more. */
-enum { FEN_SHIFTS_A_NORM = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_VARIANT = 12 };
+enum { FEN_SHIFTS_A_CAUSE = 2, FEN_SHIFTS_AN_END = 3, FEN_SHIFTS_A_VARIANT = 12 };
 #define FEN_MEMORY_SLOTS 65536u         /* findings times kinds */
-#define FEN_MEMORY_SHIFTS (1u << 18)    /* 12 MiB in all */
+#define FEN_MEMORY_SHIFTS (1u << 19)    /* 14 MiB in all, of which the shipped packs fill half */
 #define FEN_MEMORY_DOUBTS (1u << 18)    /* 4 MiB */
 
 /* 10^(w/10) of a weight met before: packs know few different ones. */
@@ -184,9 +194,10 @@ struct fen_scratch {
     fen_shift *shift;       /* [FEN_SHIFTS_KEPT + n_causes] */
     uint32_t *ends;         /* [max_answers + 1] */
     double *norm, *moved, *told; /* [n_causes] sums over the answers: of usual * factor, of usual, of usual * phi(factor) */
-    fen_norm *norms;        /* [n_causes] */
-    uint32_t n_norms;
+    fen_id *causes;         /* [n_causes] */
+    double *by, *phi;       /* [n_causes] */
     fen_outlook worked_out; /* of the arrays above */
+    fen_shift *unpacked;    /* [n_causes] of one answer */
     struct fen_memory memory;
     uint64_t n_remembered;  /* how often that was enough */
     /* ask.c */

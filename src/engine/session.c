@@ -104,7 +104,10 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->norm, b->n_causes);
     LAY(x->moved, b->n_causes);
     LAY(x->told, b->n_causes);
-    LAY(x->norms, b->n_causes);
+    LAY(x->causes, b->n_causes);
+    LAY(x->by, b->n_causes);
+    LAY(x->phi, b->n_causes);
+    LAY(x->unpacked, b->n_causes);
     LAY(x->share, b->n_causes);
     LAY(x->askable, b->n_findings);
     LAY(x->most, b->n_findings);
@@ -144,7 +147,11 @@ static void lay_memory(layout *l, const fen_base *b, struct fen_memory *m)
     fen_memory_size(b, m);
     LAY(m->of, (size_t)m->n_kinds * b->n_findings);
     LAY(m->shifts, m->room);
-    LAY(m->norms, m->room / FEN_SHIFTS_A_NORM);
+    LAY(m->causes, m->room / FEN_SHIFTS_A_CAUSE);
+    LAY(m->by, m->room / FEN_SHIFTS_A_CAUSE);
+    LAY(m->told, m->room / FEN_SHIFTS_A_CAUSE);
+    LAY(m->odds, (size_t)1 << FEN_ODDS_BITS);
+    LAY(m->odds_at, FEN_ODDS_SLOTS);
     LAY(m->ends, m->room / FEN_SHIFTS_AN_END);
     LAY(m->doubts, m->max_doubts);
     LAY(m->variants, m->room / FEN_SHIFTS_A_VARIANT);
@@ -206,7 +213,7 @@ fen_status fen_session_new(const fen_base *base, int32_t today, fen_session **re
         s->scratch->odds[i].factor = 1; /* of weight 0 */
     struct fen_scratch *x = s->scratch;
     memset(x->out0, true, base->n_causes * sizeof *x->out0); /* until they are weighed */
-    x->worked_out = (fen_outlook){ .norms = x->norms, .shift = x->shift, .ends = x->ends };
+    x->worked_out = (fen_outlook){ .causes = x->causes, .by = x->by, .told = x->phi, .shift = x->shift, .ends = x->ends };
     fen_chain_start(s);
     take_all_back(s);
     keep_fresh(s);
