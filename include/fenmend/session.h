@@ -75,6 +75,9 @@ typedef struct fen_verdict {
     fen_list ranking;         /* causes with p > 0, best first; ties by base order */
     fen_list signs;           /* atoms (test ids) of the signs present, base order */
     fen_list covering;        /* causes, most probable first */
+    fen_list shown;           /* what is told of the plant: the leading cause, then the rest of the covering set */
+    fen_list held;            /* what is acted upon: the same, but a leading cause that is less likely than not and
+                                 accounts for no sign is left out */
     fen_list unexplained;     /* atoms no cause accounts for */
     fen_list hazards;         /* raised, base order */
     fen_list clashes;         /* derived single-valued findings with two values or more */

@@ -44,11 +44,8 @@ static bool in_list(fen_list list, fen_id id)
 
 static void add_causes(maker *m)
 {
-    const fen_id leader = m->v->ranking.count ? m->v->ranking.at[0] : FEN_NONE;
-    if (leader != FEN_NONE && m->v->p[leader] >= 0.5 && !in_list(m->v->covering, leader))
-        m->lost = !FEN_VEC_PUSH(&m->causes, leader) || m->lost;
-    for (uint32_t i = 0; i < m->v->covering.count; i++)
-        m->lost = !FEN_VEC_PUSH(&m->causes, m->v->covering.at[i]) || m->lost;
+    for (uint32_t i = 0; i < m->v->held.count; i++)
+        m->lost = !FEN_VEC_PUSH(&m->causes, m->v->held.at[i]) || m->lost;
 }
 
 /* A remedy wanted twice keeps the more urgent of its reasons. */

@@ -183,12 +183,6 @@ static bool same_set(fen_list a, fen_list b, const fen_id *to)
     return true;
 }
 
-/* A plan is for the covering set, and for the leading cause where it is likelier than not. */
-static fen_id led_by(const fen_verdict *v)
-{
-    return v->ranking.count && v->p[v->ranking.at[0]] >= 0.5 ? v->ranking.at[0] : FEN_NONE;
-}
-
 static bool same_remedies(const fen_impact *m, fen_list a, fen_list c)
 {
     if (!same_set(a, c, m->remedy))
@@ -206,15 +200,10 @@ static bool same_cure(const fen_impact *m, fen_id cause)
 
 static bool same_plan(const fen_impact *m, const fen_verdict *a, const fen_verdict *c)
 {
-    const fen_id led = led_by(a), led_after = led_by(c);
-    if (!same_set(a->covering, c->covering, m->cause) || !same_set(a->hazards, c->hazards, m->hazard))
+    if (!same_set(a->held, c->held, m->cause) || !same_set(a->hazards, c->hazards, m->hazard))
         return false;
-    if ((led == FEN_NONE ? FEN_NONE : m->cause[led]) != led_after)
-        return false;
-    if (led != FEN_NONE && !same_cure(m, led))
-        return false;
-    for (uint32_t i = 0; i < a->covering.count; i++)
-        if (!same_cure(m, a->covering.at[i]))
+    for (uint32_t i = 0; i < a->held.count; i++)
+        if (!same_cure(m, a->held.at[i]))
             return false;
     for (uint32_t i = 0; i < a->hazards.count; i++)
         if (!same_remedies(m, fen_base_hazard(m->before, a->hazards.at[i])->remedies,

@@ -37,28 +37,24 @@ static fen_status show_one(fen_session *s, fen_page *page, fen_id cause)
     return FEN_OK;
 }
 
-/* Without a cause named: those that together explain the plant, else the one that leads. */
-static fen_status show_verdicts(fen_session *s, fen_page *page)
+static fen_status show_each(fen_session *s, fen_page *page, fen_list causes)
 {
-    const fen_verdict *v = fen_session_verdict(s);
-    const uint32_t n = v->covering.count ? v->covering.count : v->ranking.count ? 1 : 0;
     fen_status st = FEN_OK;
-    for (uint32_t i = 0; !st && i < n; i++) {
-        v = fen_session_verdict(s);
+    for (uint32_t i = 0; !st && i < causes.count; i++) {
         if (i)
             fen_show_text(page, "");
-        st = show_one(s, page, v->covering.count ? v->covering.at[i] : v->ranking.at[0]);
+        st = show_one(s, page, causes.at[i]);
     }
     return st;
 }
 
-static fen_exit show(const fen_run *run, fen_session *s, fen_id cause)
+static fen_exit show(const fen_run *run, fen_session *s, fen_list causes)
 {
     fen_page *page;
     fen_status st = fen_page_new(fen_command_look(run, STDOUT_FILENO), &page);
     if (st)
         return fail(run, st);
-    st = cause == FEN_NONE ? show_verdicts(s, page) : show_one(s, page, cause);
+    st = show_each(s, page, causes);
     if (!st)
         st = fen_page_status(page);
     if (!st) {
@@ -70,36 +66,48 @@ static fen_exit show(const fen_run *run, fen_session *s, fen_id cause)
     return st ? fail(run, st) : FEN_EXIT_DONE;
 }
 
-/* As data. Without a cause named, the same causes as in the text. */
-static fen_exit write_data(const fen_run *run, fen_session *s, const fen_case *c, fen_id cause, int format)
+static fen_exit write_data(const fen_run *run, fen_session *s, const fen_case *c, fen_list causes, int format)
 {
-    const fen_verdict *v = fen_session_verdict(s);
-    const uint32_t n = cause != FEN_NONE ? 1 : v->covering.count ? v->covering.count : v->ranking.count ? 1 : 0;
-    fen_id *causes = fen_alloc((n ? n : 1) * sizeof *causes);
     fen_str text;
-    if (!causes)
-        return fail(run, FEN_ENOMEM);
-    for (uint32_t i = 0; i < n; i++)
-        causes[i] = cause != FEN_NONE ? cause : v->covering.count ? v->covering.at[i] : v->ranking.at[0];
     fen_str_init(&text, SIZE_MAX / 4);
-    const fen_status st = format == JSON ? fen_explain_json(&text, s, c, causes, n) : fen_explain_dot(&text, s, c, causes, n);
+    const fen_status st = format == JSON ? fen_explain_json(&text, s, c, causes.at, causes.count)
+                                         : fen_explain_dot(&text, s, c, causes.at, causes.count);
     if (!st)
         fen_sink_put(run->out, text.at, text.len);
     fen_str_free(&text);
-    fen_free(causes);
     return st ? fail(run, st) : FEN_EXIT_DONE;
+}
+
+/* The verdict's lists do not outlive the next trial of an answer. */
+static fen_list copy_list(fen_list list, fen_id *room)
+{
+    for (uint32_t i = 0; i < list.count; i++)
+        room[i] = list.at[i];
+    return (fen_list){ room, list.count };
+}
+
+static fen_exit show_causes(const fen_run *run, fen_session *s, const fen_case *c, fen_id cause)
+{
+    const explain_args *args = run->own;
+    const fen_list shown = cause == FEN_NONE ? fen_session_verdict(s)->shown : (fen_list){ &cause, 1 };
+    fen_id *room = fen_alloc((shown.count + 1) * sizeof *room);
+    if (!room)
+        return fail(run, FEN_ENOMEM);
+    const fen_list causes = copy_list(shown, room);
+    const fen_exit e = args->format == TEXT ? show(run, s, causes) : write_data(run, s, c, causes, args->format);
+    fen_free(room);
+    return e;
 }
 
 static fen_exit find_and_show(const fen_run *run, fen_session *s, const fen_case *c)
 {
-    const explain_args *args = run->own;
     char err[FEN_NAMES_ERROR];
     fen_id cause = FEN_NONE;
     if (run->n_operands > 1 && fen_names_cause(s, run->operands[1], strlen(run->operands[1]), &cause, err)) {
         fen_message(run->err, FEN_ERROR, "fenmend", err);
         return FEN_EXIT_INPUT;
     }
-    return args->format == TEXT ? show(run, s, cause) : write_data(run, s, c, cause, args->format);
+    return show_causes(run, s, c, cause);
 }
 
 static fen_exit explain(fen_run *run)
@@ -123,7 +131,7 @@ const fen_command fen_cmd_explain = {
     .operands = "CASEFILE [CAUSE]",
     .does = "where a stored case's verdict comes from",
     .about = "Shows the chain from the answers of the case's last visit through the rules to the verdict, each step with its weight. "
-             "Without a cause: of those that together account for the plant's signs.",
+             "Without a cause: of all that 'check' names, the leading cause and those that must be there besides it.",
     .least = 1,
     .most = 2,
     .opts = explain_opts,

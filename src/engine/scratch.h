@@ -232,6 +232,7 @@ struct fen_scratch {
     uint64_t *need, *have;  /* [words] scratch sets */
     uint64_t *levels;       /* [words * FEN_COVER_MAX] */
     fen_id *trying, *best;  /* [FEN_COVER_MAX] */
+    fen_id *shown;          /* [FEN_COVER_MAX + 2] */
     uint32_t *rule_seen;    /* [n_rules] stamps */
     uint32_t stamp;
     fen_id *rule_stack;     /* [n_rules] */

@@ -135,6 +135,7 @@ static void lay_scratch(layout *l, const fen_base *b, struct fen_scratch *x)
     LAY(x->levels, (size_t)x->words * (FEN_COVER_MAX + 1));
     LAY(x->trying, FEN_COVER_MAX + 1);
     LAY(x->best, FEN_COVER_MAX + 1);
+    LAY(x->shown, FEN_COVER_MAX + 2);
     LAY(x->rule_seen, b->n_rules);
     LAY(x->rule_stack, b->n_rules);
     LAY(x->unexplained, b->net.n_signs);

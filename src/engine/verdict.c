@@ -9,11 +9,29 @@
  * at a tenth each are a danger that nobody may call harmless. */
 #define WORTH_WORRY 0.15
 #define WORTH_WORRY_TOGETHER 0.25
+/* A leading cause this likely is acted upon though something else accounts for the signs. */
+#define LIKELIER_THAN_NOT 0.5
 
 static void raise_urgency(fen_verdict *v, fen_urgency u)
 {
     if (u > v->urgency)
         v->urgency = u;
+}
+
+/* The covering set is in order of rank: if the leading cause is in it, it comes first. */
+static void list_shown(fen_session *s)
+{
+    struct fen_scratch *x = s->scratch;
+    fen_verdict *v = &x->verdict;
+    v->shown = v->held = v->covering;
+    if (!x->n_ranking || (v->covering.count && v->covering.at[0] == x->ranking[0]))
+        return;
+    x->shown[0] = x->ranking[0];
+    for (uint32_t i = 0; i < v->covering.count; i++)
+        x->shown[i + 1] = v->covering.at[i];
+    v->shown = (fen_list){ x->shown, v->covering.count + 1 };
+    if (x->p[x->ranking[0]] >= LIKELIER_THAN_NOT)
+        v->held = v->shown;
 }
 
 static void list_hazards(fen_session *s)
@@ -76,6 +94,7 @@ const fen_verdict *fen_session_verdict(fen_session *s)
     fen_weigh(s);
     *v = (fen_verdict){ .p = x->p, .score = s->score, .ranking = { x->ranking, x->n_ranking } };
     fen_cover(s);
+    list_shown(s);
     list_hazards(s);
     list_clashes(s);
     for (uint32_t i = 0; i < v->covering.count; i++)

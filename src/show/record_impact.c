@@ -35,18 +35,12 @@ static void put_finding(fen_str *out, const fen_base *base, fen_id f)
     fen_str_puts(out, f == FEN_NONE ? "nothing" : fen_base_finding(base, f)->id);
 }
 
-/* What the plan is made for: the leading cause where it is likelier than not, the covering
- * set, hazards. */
+/* What the plan is made for. */
 static void put_list(fen_str *out, const fen_base *base, const fen_verdict *v)
 {
     uint32_t n = 0;
-    bool covered = !v->ranking.count || v->p[v->ranking.at[0]] < 0.5;
-    for (uint32_t i = 0; i < v->covering.count; i++)
-        covered |= v->covering.at[i] == v->ranking.at[0];
-    if (!covered)
-        fen_str_printf(out, "%s", fen_base_cause(base, v->ranking.at[0])->id), n++;
-    for (uint32_t i = 0; i < v->covering.count; i++)
-        fen_str_printf(out, "%s%s", n++ ? ", " : "", fen_base_cause(base, v->covering.at[i])->id);
+    for (uint32_t i = 0; i < v->held.count; i++)
+        fen_str_printf(out, "%s%s", n++ ? ", " : "", fen_base_cause(base, v->held.at[i])->id);
     for (uint32_t i = 0; i < v->hazards.count; i++)
         fen_str_printf(out, "%s%s", n++ ? ", " : "", fen_base_hazard(base, v->hazards.at[i])->id);
     if (!n)

@@ -93,14 +93,12 @@ void fen_record_row_head(struct fen_str *out, fen_look look)
 /* The leading cause, and those that must be there besides it. */
 static void name_causes(fen_str *out, const fen_base *base, const fen_verdict *v)
 {
-    if (!v->ranking.count) {
+    if (!v->shown.count) {
         fen_str_puts(out, "nothing that the rules know");
         return;
     }
-    fen_str_puts(out, fen_base_cause(base, v->ranking.at[0])->name);
-    for (uint32_t i = 0; i < v->covering.count; i++)
-        if (v->covering.at[i] != v->ranking.at[0])
-            fen_str_printf(out, " + %s", fen_base_cause(base, v->covering.at[i])->name);
+    for (uint32_t i = 0; i < v->shown.count; i++)
+        fen_str_printf(out, "%s%s", i ? " + " : "", fen_base_cause(base, v->shown.at[i])->name);
 }
 
 static void put_judged(fen_str *out, const fen_base *base, fen_look look, const fen_judged *j)

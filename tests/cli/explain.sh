@@ -10,6 +10,15 @@ echo "--- one cause"
 small explain a.yaml finished-trap
 echo "--- by its shown name"
 small explain a.yaml "a finished trap" | cmp - - && echo same
+echo "--- the leading cause, though another accounts for what has blackened"
+cat >b.yaml <<'YAML'
+kind: trap-plant
+findings: {heart: firm, blackened: new-leaves, tray: dry-often, water-reading: 20 ppm, last-move: 2026-01-01}
+YAML
+small check b.yaml | head -n 2
+for format in text json dot; do
+    echo "in $format: $(small explain --format=$format b.yaml | grep -Eo 'Why .*|"cause":"[^"]*"|cause[0-9]+ .*label="[^"]*"' | tr '\n' ' ')"
+done
 echo "--- refusals" >&2
 small explain a.yaml heart-rott; echo "status $?"
 small explain; echo "status $?"

@@ -88,7 +88,7 @@ static const struct {
     { "why: A rotten heart is soft.", "why: Rot is soft.", 0, 0, 0, 0, 0 },               /* words of a rule decide nothing */
     { "name: heart rot", "name: rot of the heart", 0, 0, 0, 0, 0 },                       /* nor do names of causes */
     { "Unpot the plant and", "Take the plant out and", 1, 0, 1, 0, 0 },                   /* a step in other words */
-    { "[decisive for heart-rot]", "[slight for heart-rot]", 1, 1, 1, 1, 0 },
+    { "[decisive for heart-rot]", "[slight for heart-rot]", 1, 1, 0, 1, 0 },              /* no longer leads, but the sign still wants it */
     { "[strong for thirst]", "[strong against thirst]", 1, 1, 1, 1, 0 },
 };
 

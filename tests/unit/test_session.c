@@ -252,6 +252,46 @@ static void the_smallest_believable_set_accounts_for_all_signs(void **state)
     fen_base_free(b);
 }
 
+static void assert_list(fen_list list, fen_id first, fen_id second)
+{
+    assert_int_equal(list.count, (first != FEN_NONE) + (second != FEN_NONE));
+    if (list.count)
+        assert_int_equal(list.at[0], first);
+    if (list.count > 1)
+        assert_int_equal(list.at[1], second);
+}
+
+/* Odds of a, e and something else: 0.2, 0.28 and 0.1; x makes a ten times as likely, y 1.8 times. */
+static void what_is_likelier_than_not_is_held_though_another_accounts_for_the_sign(void **state)
+{
+    (void)state;
+    fen_draft *d = sb_new();
+    d->something_else = 0.1;
+    const fen_id sign = sb_sign(d, "sign", 0.2), x = sb_yes_no(d, "x", 0.5), y = sb_yes_no(d, "y", 0.5);
+    const fen_id a = sb_cause(d, "a", 0.2), e = sb_cause(d, "e", 0.28);
+    SB_RULE(d, "1", sb_is(d, sign, 0), SB_FOR(e, 0.001));
+    SB_RULE(d, "2", sb_is(d, x, 0), SB_FOR(a, 10));
+    SB_RULE(d, "3", sb_is(d, y, 0), SB_FOR(a, 2.5));
+    fen_base *b = sb_finish(d);
+    fen_session *s = open_session(b);
+    assert_list(fen_session_verdict(s)->shown, e, FEN_NONE); /* nothing to account for, and less than 50 % */
+    assert_list(fen_session_verdict(s)->held, FEN_NONE, FEN_NONE);
+    answer(s, sign, YES);
+    assert_list(fen_session_verdict(s)->shown, e, FEN_NONE);
+    assert_list(fen_session_verdict(s)->held, e, FEN_NONE);
+    answer(s, y, YES);
+    assert_list(fen_session_verdict(s)->shown, a, e); /* a leads with 48 % */
+    assert_list(fen_session_verdict(s)->held, e, FEN_NONE);
+    answer(s, x, YES);
+    assert_list(fen_session_verdict(s)->shown, a, e);
+    assert_list(fen_session_verdict(s)->held, a, e);
+    assert_list(fen_session_verdict(s)->covering, e, FEN_NONE);
+    answer(s, sign, NO);
+    assert_list(fen_session_verdict(s)->held, a, FEN_NONE);
+    fen_session_free(s);
+    fen_base_free(b);
+}
+
 static void a_sign_is_used_through_a_derived_value(void **state)
 {
     (void)state;
@@ -464,6 +504,7 @@ int main(void)
         cmocka_unit_test(unsure_and_unknown_can_be_asked_about),
         cmocka_unit_test(weights_become_odds_and_something_else_keeps_its_share),
         cmocka_unit_test(the_smallest_believable_set_accounts_for_all_signs),
+        cmocka_unit_test(what_is_likelier_than_not_is_held_though_another_accounts_for_the_sign),
         cmocka_unit_test(a_sign_is_used_through_a_derived_value),
         cmocka_unit_test(the_cheaper_question_wins_when_both_tell_as_much),
         cmocka_unit_test(a_rule_on_two_open_findings_still_gets_its_questions_asked),
