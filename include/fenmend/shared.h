@@ -5,8 +5,7 @@
  * recorded, tested one-sided by Fisher's exact test and corrected for the number of pairs
  * tried by Holm's method. Values and causes of one case alone, or of all, cannot be
  * shared and are not tried: that looks at the margins only, so the correction holds. A
- * case has its settled causes; else those that together account for its signs; else
- * the leading cause if its chance is at least a half.
+ * case has its settled causes, else those that its plan is for (the verdict's `held`).
  */
 #ifndef FENMEND_SHARED_H
 #define FENMEND_SHARED_H

@@ -14,7 +14,6 @@
 #include "util/vec.h"
 
 #define VALUES_MAX (1u << 16) /* different values in all: names that no two plants share are of no use */
-#define LIKELY 0.5
 
 /* Counts of one value, or of all cases in which a key is recorded. */
 typedef struct counts {
@@ -108,9 +107,7 @@ static void note_what(fen_str *out, uint32_t what)
 static void note_causes(const fen_shared *s, const fen_judged *j, fen_str *out)
 {
     const fen_verdict *v = fen_session_verdict(j->session);
-    fen_list causes = j->settled.count ? j->settled : v->covering;
-    if (!causes.count && v->ranking.count && v->p[v->ranking.at[0]] >= LIKELY)
-        causes = (fen_list){ v->ranking.at, 1 };
+    const fen_list causes = j->settled.count ? j->settled : v->held;
     for (uint32_t i = 0; i < causes.count; i++)
         if (causes.at[i] + 1 != s->n_causes) /* something else is nothing in common */
             note_what(out, causes.at[i]);

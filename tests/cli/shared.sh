@@ -20,5 +20,14 @@ small shared --by=shelf --all -f csv plants.csv | tr '\r' '|'
 small shared --by=bench -f json plants.csv
 echo "--- nothing"
 small shared --by=shelf plants.csv
+echo "--- a leading cause likelier than not counts, though another accounts for the signs"
+{
+    echo 'case,kind,where.bench,heart,blackened,tray,water-reading,last-move'
+    for i in 1 2 3 4 5 6 7 8; do
+        echo "p$i,trap-plant,b4,firm,new-leaves,dry-often,20 ppm,2026-01-01"
+        echo "q$i,trap-plant,b5,firm,nothing,standing,20 ppm,2026-01-01"
+    done
+} >thirsty.csv
+small shared thirsty.csv
 echo "--- refusals" >&2
 small shared --by=water-reading plants.csv; echo "status $?"
