@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "util/str.h"
 #include "util/utf8.h"
 
 typedef struct fold {
@@ -62,6 +63,14 @@ fen_match fen_piece_match(fen_piece piece, const char *name)
         if (w != h)
             return FEN_MATCH_NONE;
     }
+}
+
+void fen_piece_fold(fen_str *out, fen_piece piece)
+{
+    const char *end = piece.at + piece.len;
+    fold f = { skip_blank(piece.at, end), end };
+    for (int c = next(&f); c >= 0; c = next(&f))
+        fen_str_putc(out, (char)c);
 }
 
 fen_piece fen_piece_trim(fen_piece piece)

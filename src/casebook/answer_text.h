@@ -6,6 +6,8 @@
 
 #include "answer.h"
 
+struct fen_str; /* util/str.h */
+
 /* A borrowed piece of text. */
 typedef struct fen_piece {
     const char *at;
@@ -18,6 +20,8 @@ typedef enum fen_match { FEN_MATCH_NONE, FEN_MATCH_START, FEN_MATCH_ALL } fen_ma
  * apostrophes and doubled blanks do not count. An empty piece matches nothing. */
 fen_match fen_piece_match(fen_piece piece, const char *name);
 fen_piece fen_piece_trim(fen_piece piece);
+/* PIECE with what does not count made the same: two texts fold alike if they match. */
+void fen_piece_fold(struct fen_str *out, fen_piece piece);
 
 /* PIECE as it may stand in a message: cut at 40 bytes, control characters and
  * broken UTF-8 replaced. */

@@ -7,55 +7,46 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "answer_text.h"
+#include "shared_keys.h"
 #include "stats.h"
 #include "util/alloc.h"
-#include "util/intern.h"
 #include "util/str.h"
 #include "util/vec.h"
 
-#define VALUES_MAX (1u << 16) /* different values in all: names that no two plants share are of no use */
+#define VALUES_MAX (1u << 16)  /* different values in all: names that no two plants share are of no use */
+#define LEFT_OUT_MAX 64u       /* keys left out, whose values stay among the names */
+#define SEEN_MAX 256u          /* names kept of what was not asked for */
 
 /* Counts of one value, or of all cases in which a key is recorded. */
 typedef struct counts {
     uint64_t n;
+    uint64_t last;     /* the note that was counted last: one case may record a key twice */
     uint32_t key;
-    uint32_t *what; /* [n_whats]: causes, then hazards */
+    uint32_t n_values; /* of a key */
+    bool left_out;     /* a key */
+    const char *name;  /* of a key: as it was written first */
+    uint32_t *what;    /* [n_whats]: causes, then hazards */
 } counts;
 
 struct fen_shared {
     const fen_base *base;
     uint32_t n_causes, n_whats;
-    fen_intern *wanted; /* keys asked for; none: all of `where` */
-    fen_intern *keys, *values; /* values: "key=value" */
+    FEN_VEC(fen_wanted) wanted; /* none: all of `where` */
+    fen_intern *keys, *values;  /* keys: KIND and folded name; values: "key=value" */
+    fen_intern *names, *seen;   /* keys as written; what cases record besides those asked for */
     FEN_VEC(counts) of_key, of_value;
     FEN_VEC(fen_shared_row) rows;
-    uint32_t full;      /* the key that had one value too many */
+    uint64_t notes;
+    uint32_t n_values, n_left_out; /* values of keys that are not left out */
+    uint32_t full;                 /* the key that had one value too many */
 };
 
-/* -- what is asked for ------------------------------------------------------------ */
-
-static bool has_named_answers(const fen_finding *f)
-{
-    return f->type == FEN_CHOICE || f->type == FEN_YES_NO || f->type == FEN_SEVERAL;
-}
-
-static fen_status want(fen_shared *s, const char *const *keys, size_t n, const char **reterr_key)
-{
-    for (size_t i = 0; i < n; i++) {
-        uint32_t id;
-        const fen_id f = fen_base_find_finding(s->base, keys[i]);
-        if (f != FEN_NONE && !has_named_answers(fen_base_finding(s->base, f))) {
-            *reterr_key = keys[i];
-            return FEN_EINPUT;
-        }
-        if (fen_intern_add(s->wanted, keys[i], strlen(keys[i]), &id))
-            return FEN_ENOMEM;
-    }
-    return FEN_OK;
-}
+/* What a note says of a key, in its first byte. */
+enum { BY_WHERE = 'w', BY_FINDING = 'f', BY_NONE = 's' };
 
 fen_status fen_shared_new(const fen_base *base, const char *const *keys, size_t n_keys, fen_shared **ret_shared,
-                          const char **reterr_key)
+                          char reterr[FEN_SHARED_TEXT])
 {
     fen_shared *s = fen_calloc(1, sizeof *s);
     if (!s)
@@ -63,10 +54,16 @@ fen_status fen_shared_new(const fen_base *base, const char *const *keys, size_t 
     s->base = base;
     s->n_causes = fen_base_causes(base);
     s->n_whats = s->n_causes + fen_base_hazards(base);
-    s->wanted = fen_intern_new();
-    s->keys = fen_intern_new();
-    s->values = fen_intern_new();
-    fen_status st = s->wanted && s->keys && s->values ? want(s, keys, n_keys, reterr_key) : FEN_ENOMEM;
+    fen_intern **const tables[] = { &s->keys, &s->values, &s->names, &s->seen };
+    fen_status st = FEN_OK;
+    for (size_t i = 0; !st && i < FEN_COUNT(tables); i++)
+        st = (*tables[i] = fen_intern_new()) ? FEN_OK : FEN_ENOMEM;
+    for (size_t i = 0; !st && i < n_keys; i++) {
+        fen_wanted w;
+        st = fen_wanted_read(base, keys[i], &w, reterr);
+        if (!st && !FEN_VEC_PUSH(&s->wanted, w))
+            st = FEN_ENOMEM;
+    }
     if (st) {
         fen_shared_free(s);
         return st;
@@ -86,18 +83,54 @@ void fen_shared_free(fen_shared *s)
     FEN_VEC_FREE(&s->of_key);
     FEN_VEC_FREE(&s->of_value);
     FEN_VEC_FREE(&s->rows);
-    fen_intern_free(s->wanted);
+    FEN_VEC_FREE(&s->wanted);
     fen_intern_free(s->keys);
     fen_intern_free(s->values);
+    fen_intern_free(s->names);
+    fen_intern_free(s->seen);
     fen_free(s);
 }
 
 const char *fen_shared_full(const fen_shared *s)
 {
-    return fen_intern_name(s->keys, s->full);
+    return s->of_key.at[s->full].name;
 }
 
-/* -- noting: "what what ...\0key\0value\0key\0value\0" ------------------------------ */
+const char *fen_shared_left_out(const fen_shared *s, uint32_t *at)
+{
+    while (*at < s->of_key.count) {
+        const counts *key = &s->of_key.at[(*at)++];
+        if (key->left_out)
+            return key->name;
+    }
+    return NULL;
+}
+
+static bool is_recorded(const fen_shared *s, const fen_wanted *w)
+{
+    for (uint32_t i = 0; i < s->of_key.count; i++) {
+        const counts *key = &s->of_key.at[i];
+        const bool finding = *fen_intern_name(s->keys, i) == BY_FINDING;
+        if (finding ? w->finding != FEN_NONE && strcmp(key->name, fen_base_finding(s->base, w->finding)->id) == 0
+                    : fen_wanted_is(w, key->name))
+            return true;
+    }
+    return false;
+}
+
+bool fen_shared_unrecorded(const fen_shared *s, uint32_t *at, char ret_text[FEN_SHARED_TEXT])
+{
+    while (*at < s->wanted.count) {
+        const fen_wanted *w = &s->wanted.at[(*at)++];
+        if (is_recorded(s, w))
+            continue;
+        fen_wanted_missing(s->base, w, s->seen, ret_text);
+        return true;
+    }
+    return false;
+}
+
+/* -- noting: "what what ...wkey\0value\0fkey\0value\0" ------------------------------- */
 
 static void note_what(fen_str *out, uint32_t what)
 {
@@ -115,8 +148,9 @@ static void note_causes(const fen_shared *s, const fen_judged *j, fen_str *out)
         note_what(out, s->n_causes + v->hazards.at[i]);
 }
 
-static void note_tag(fen_str *out, const char *key, const char *value)
+static void note_tag(fen_str *out, char by, const char *key, const char *value)
 {
+    fen_str_putc(out, by);
     fen_str_put(out, key, strlen(key) + 1);
     fen_str_put(out, value, strlen(value) + 1);
 }
@@ -127,22 +161,29 @@ static void note_finding(const fen_shared *s, const fen_judged *j, fen_id f, fen
     const fen_answer a = fen_session_given(j->session, f);
     for (uint32_t o = 0; a.state == FEN_KNOWN && o < finding->n_options; o++)
         if (a.picks >> o & 1)
-            note_tag(out, finding->id, finding->options[o].id);
+            note_tag(out, BY_FINDING, finding->id, finding->options[o].id);
+}
+
+static bool is_wanted(const fen_shared *s, const char *where)
+{
+    for (uint32_t k = 0; k < s->wanted.count; k++)
+        if (fen_wanted_is(&s->wanted.at[k], where))
+            return true;
+    return !s->wanted.count;
 }
 
 static void note_keys(const fen_shared *s, const fen_judged *j, fen_str *out)
 {
-    const uint32_t n = fen_intern_count(s->wanted);
     for (size_t i = 0; i < j->c->n_where; i++) {
         const fen_tag *t = &j->c->where[i];
-        if (!n || fen_intern_find(s->wanted, t->key, strlen(t->key)) != FEN_INTERN_NONE)
-            note_tag(out, t->key, t->value);
+        if (is_wanted(s, t->key))
+            note_tag(out, BY_WHERE, t->key, t->value);
+        else
+            note_tag(out, BY_NONE, t->key, "");
     }
-    for (uint32_t k = 0; k < n; k++) {
-        const fen_id f = fen_base_find_finding(s->base, fen_intern_name(s->wanted, k));
-        if (f != FEN_NONE)
-            note_finding(s, j, f, out);
-    }
+    for (uint32_t k = 0; k < s->wanted.count; k++)
+        if (s->wanted.at[k].finding != FEN_NONE)
+            note_finding(s, j, s->wanted.at[k].finding, out);
 }
 
 void fen_shared_note(const fen_shared *s, const fen_judged *j, struct fen_str *out)
@@ -169,6 +210,9 @@ typedef struct note {
 
 static fen_status add_to(fen_shared *s, counts *c, const note *n)
 {
+    if (c->last == s->notes)
+        return FEN_OK;
+    c->last = s->notes;
     if (!c->what)
         c->what = fen_calloc(s->n_whats, sizeof *c->what);
     if (!c->what)
@@ -182,12 +226,53 @@ static fen_status add_to(fen_shared *s, counts *c, const note *n)
     return FEN_OK;
 }
 
-static fen_status find_key(fen_shared *s, const char *key, uint32_t *ret)
+static fen_status new_key(fen_shared *s, uint32_t key, const char *name)
 {
-    if (fen_intern_add(s->keys, key, strlen(key), ret))
+    uint32_t id;
+    if (fen_intern_add(s->names, name, strlen(name), &id))
         return FEN_ENOMEM;
-    if (*ret == s->of_key.count && !FEN_VEC_PUSH(&s->of_key, (counts){ .key = *ret }))
-        return FEN_ENOMEM;
+    const counts c = { .key = key, .name = fen_intern_name(s->names, id) };
+    return FEN_VEC_PUSH(&s->of_key, c) ? FEN_OK : FEN_ENOMEM;
+}
+
+static fen_status find_key(fen_shared *s, char by, const char *name, uint32_t *ret)
+{
+    fen_str folded;
+    fen_str_init(&folded, 1u << 20);
+    fen_str_putc(&folded, by);
+    fen_piece_fold(&folded, (fen_piece){ name, strlen(name) });
+    fen_status st = fen_str_status(&folded);
+    if (!st)
+        st = fen_intern_add(s->keys, folded.at, folded.len, ret);
+    fen_str_free(&folded);
+    if (!st && *ret == s->of_key.count)
+        st = new_key(s, *ret, name);
+    return st ? FEN_ENOMEM : FEN_OK;
+}
+
+/* The key with the most values makes room for the others, unless keys were asked for. */
+static fen_status leave_out_widest(fen_shared *s)
+{
+    uint32_t widest = 0;
+    for (uint32_t i = 1; i < s->of_key.count; i++)
+        if (s->of_key.at[i].n_values > s->of_key.at[widest].n_values)
+            widest = i;
+    if (s->wanted.count || s->n_left_out == LEFT_OUT_MAX) {
+        s->full = widest;
+        return FEN_EINPUT;
+    }
+    for (uint32_t i = 0; i < s->of_value.count; i++) {
+        counts *value = &s->of_value.at[i];
+        if (value->key != widest)
+            continue;
+        fen_free(value->what);
+        value->what = NULL;
+    }
+    counts *key = &s->of_key.at[widest];
+    s->n_values -= key->n_values;
+    s->n_left_out++;
+    key->n_values = 0;
+    key->left_out = true;
     return FEN_OK;
 }
 
@@ -203,38 +288,44 @@ static fen_status find_value(fen_shared *s, uint32_t key, const char *value, uin
     fen_str_free(&name);
     if (st)
         return FEN_ENOMEM;
-    if (*ret >= VALUES_MAX) {
-        s->full = key;
-        return FEN_EINPUT;
-    }
-    if (*ret == s->of_value.count && !FEN_VEC_PUSH(&s->of_value, (counts){ .key = key }))
+    if (*ret < s->of_value.count)
+        return FEN_OK;
+    if (!FEN_VEC_PUSH(&s->of_value, (counts){ .key = key }))
         return FEN_ENOMEM;
-    return FEN_OK;
+    s->n_values++;
+    s->of_key.at[key].n_values++;
+    return s->n_values > VALUES_MAX ? leave_out_widest(s) : FEN_OK;
 }
 
-/* A key with several values (of a finding that takes several) is recorded once. */
+static fen_status count_tag(fen_shared *s, const note *n, char by, const char *name, const char *of)
+{
+    uint32_t key, value;
+    if (by == BY_NONE)
+        return fen_intern_count(s->seen) < SEEN_MAX && fen_intern_add(s->seen, name, strlen(name), &key) ? FEN_ENOMEM : FEN_OK;
+    fen_status st = find_key(s, by, name, &key);
+    if (!st && !s->of_key.at[key].left_out)
+        st = find_value(s, key, of, &value);
+    if (st || s->of_key.at[key].left_out)
+        return st;
+    st = add_to(s, &s->of_key.at[key], n);
+    return st ? st : add_to(s, &s->of_value.at[value], n);
+}
+
 fen_status fen_shared_count(fen_shared *s, const char *text, size_t len)
 {
     const char *end = text + len;
-    uint32_t key, value, last = UINT32_MAX;
     note n;
     if (len < sizeof n.n_whats)
         return FEN_OK;
     memcpy(&n.n_whats, text, sizeof n.n_whats);
     n.whats = text + sizeof n.n_whats;
+    s->notes++;
     for (const char *p = n.whats + n.n_whats * sizeof(uint32_t); p < end;) {
-        const char *name = p, *of = p + strlen(p) + 1;
+        const char by = *p, *name = p + 1, *of = name + strlen(name) + 1;
         p = of + strlen(of) + 1;
-        fen_status st = find_key(s, name, &key);
-        if (!st)
-            st = find_value(s, key, of, &value);
-        if (!st && key != last)
-            st = add_to(s, &s->of_key.at[key], &n);
-        if (!st)
-            st = add_to(s, &s->of_value.at[value], &n);
+        const fen_status st = count_tag(s, &n, by, name, of);
         if (st)
             return st;
-        last = key;
     }
     return FEN_OK;
 }
@@ -255,7 +346,7 @@ static fen_status try_pair(fen_shared *s, uint32_t v, uint32_t what, double most
         return FEN_OK;
     const bool hazard = what >= s->n_causes;
     const fen_shared_row row = {
-        .key = fen_intern_name(s->keys, value->key),
+        .key = key->name,
         .value = strchr(fen_intern_name(s->values, v), '=') + 1,
         .hazard = hazard, .what = hazard ? what - s->n_causes : what,
         .both = both, .with_value = value->n, .with_what = with_what, .all = key->n, .p = p,
@@ -281,7 +372,7 @@ static fen_status try_all(fen_shared *s, double most, uint64_t *ret_tried)
     *ret_tried = 0;
     for (uint32_t v = 0; v < s->of_value.count; v++) {
         const counts *value = &s->of_value.at[v], *key = &s->of_key.at[value->key];
-        if (!may_be_shared(value->n, key->n))
+        if (key->left_out || !may_be_shared(value->n, key->n))
             continue;
         for (uint32_t w = 0; w < s->n_whats; w++) {
             if (!may_be_shared(key->what[w], key->n))

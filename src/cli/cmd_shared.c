@@ -20,7 +20,7 @@ typedef struct shared_args {
 
 #define TO(member) offsetof(shared_args, member)
 static const fen_opt shared_opts[] = {
-    { FEN_OPT_LIST, 'b', "by", TO(by), "KEY", "what to compare by: a name under 'where', kind, or a finding; may be given again" },
+    { FEN_OPT_LIST, 'b', "by", TO(by), "KEY", "what to compare by: a name under 'where', kind, or a finding ('where.NAME', 'finding.NAME' where it could be both); may be given again" },
     { FEN_OPT_FLAG, 'a', "all", TO(all), NULL, "show every pair tried, not only those beyond luck" },
     { FEN_OPT_CHOICE, 'f', "format", TO(format), "table|json|csv", "shape of the results; json: one object a line" },
     { FEN_OPT_CHOICE, 'i', "input", TO(input), "auto|yaml|jsonl|json|csv", "what the files are; auto: by their content" },
@@ -34,7 +34,8 @@ typedef struct sharing {
     const fen_base *base;
     fen_shared *shared;
     fen_progress progress;
-    uint64_t cases, broken, unusable, bytes;
+    uint64_t cases, broken, unusable;
+    uint32_t unrecorded; /* keys of --by that no case has */
     fen_status status;
 } sharing;
 
@@ -95,6 +96,21 @@ static fen_status tell(sharing *k)
     return st;
 }
 
+/* Of no cases at all nothing can be said. */
+static void tell_of_keys(sharing *k)
+{
+    uint32_t at = 0;
+    char text[FEN_SHARED_TEXT];
+    while (k->cases && fen_shared_unrecorded(k->shared, &at, text)) {
+        k->unrecorded++;
+        fen_message(k->run->err, FEN_ERROR, "fenmend", text);
+    }
+    at = 0;
+    for (const char *key; (key = fen_shared_left_out(k->shared, &at));)
+        fen_messagef(k->run->err, FEN_WARNING, "fenmend", "'%.60s' is left out, for it has too many different values; "
+                     "compare by something that cases share", key);
+}
+
 static fen_exit run_batch(sharing *k)
 {
     const long cpus = sysconf(_SC_NPROCESSORS_ONLN);
@@ -111,13 +127,16 @@ static fen_exit run_batch(sharing *k)
                      fen_shared_full(k->shared));
         return FEN_EXIT_INPUT;
     }
+    st = st ? st : k->status;
     if (!st)
-        st = k->status ? k->status : tell(k);
+        tell_of_keys(k);
+    if (!st && (!k->unrecorded || k->unrecorded < k->args->by.count))
+        st = tell(k);
     if (st) {
         fen_message_status(k->run->err, "fenmend", st, errno);
         return fen_exit_for(st, errno);
     }
-    return k->broken || k->unusable ? FEN_EXIT_INPUT : FEN_EXIT_DONE;
+    return k->broken || k->unusable || k->unrecorded ? FEN_EXIT_INPUT : FEN_EXIT_DONE;
 }
 
 static fen_exit shared(fen_run *run)
@@ -125,13 +144,13 @@ static fen_exit shared(fen_run *run)
     shared_args *args = run->own;
     sharing k = { .run = run, .args = args };
     fen_base *base = NULL;
-    const char *bad = "";
+    char bad[FEN_SHARED_TEXT];
     fen_exit e = fen_load_base(run, &base);
     if (!e) {
         k.base = base;
-        const fen_status st = fen_shared_new(base, args->by.at, args->by.count, &k.shared, &bad);
+        const fen_status st = fen_shared_new(base, args->by.at, args->by.count, &k.shared, bad);
         if (st == FEN_EINPUT)
-            fen_messagef(run->err, FEN_ERROR, "fenmend", "'%.60s' is measured, so no two plants share it; compare by a finding with named answers", bad);
+            fen_message(run->err, FEN_ERROR, "fenmend", bad);
         else if (st)
             fen_message_status(run->err, "fenmend", st, 0);
         e = st ? fen_exit_for(st, 0) : run_batch(&k);
@@ -151,7 +170,7 @@ const fen_command fen_cmd_shared = {
              "(Fisher) on the cases where the key is recorded, corrected for the number of pairs tried (Holm); shown up to 0.05. "
              "A case counts for its settled causes, else for those that account for its signs and for its leading cause from 50 %. "
              "Beware: a finding that the rules themselves use for a cause goes with it by their making.\n"
-             "Exit status: 2 if any case or file could not be read, else 0.",
+             "Exit status: 2 if any case or file could not be read, or no case records what is compared by, else 0.",
     .least = 1,
     .most = UINT32_MAX,
     .opts = shared_opts,

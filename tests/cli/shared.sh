@@ -29,5 +29,31 @@ echo "--- a leading cause likelier than not counts, though another accounts for 
     done
 } >thirsty.csv
 small shared thirsty.csv
+echo "--- however a key is written; what is recorded and a finding of one name are two keys"
+for key in where.bench BENCH finding.tray "water in the tray"; do
+    small shared --by="$key" --all -f csv plants.csv | sed -n 2p | cut -d, -f1-4
+done
+sed 1s/bench/Bench/ plants.csv | head -n 31 >first.csv
+sed 2,31d plants.csv >last.csv
+small shared --by=bench first.csv last.csv | sed -n 2p
+small shared --all first.csv last.csv | grep -ic bench
+sed 1s/shelf/tray/ plants.csv >two-trays.csv
+small shared --by=tray --all -f csv two-trays.csv | cut -d, -f1,2 | sort -u | tr '\r\n' '  '; echo
+small shared --by=where.tray --all -f csv two-trays.csv | cut -d, -f1,2 | sort -u | tr '\r\n' '  '; echo
+echo "--- a key that is different for each plant is left out"
+awk 'BEGIN {
+    print "case,kind,where.id,where.bench,settled"
+    for (i = 0; i < 65600; i++)
+        printf "p%d,trap-plant,%d,%d,%s\n", i, i, i < 9 ? 4 : i % 4, i < 9 ? "thirst" : "old-age"
+}' >unique.csv
+echo "--- a key that is different for each plant" >&2
+small shared unique.csv; echo "status $?"
+small shared --by=id unique.csv; echo "status $?"
 echo "--- refusals" >&2
 small shared --by=water-reading plants.csv; echo "status $?"
+for key in nonsuch bnch trya where.tray finding.bench unrest "" where.; do
+    small shared --by="$key" plants.csv; echo "status $?"
+done
+small shared --by=nonsuch --by=bench plants.csv; echo "status $?"
+: >empty.csv
+small shared --by=nonsuch empty.csv; echo "status $?"

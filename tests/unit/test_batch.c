@@ -205,7 +205,7 @@ static void a_bad_bench_is_told_apart_from_chance(void **unused)
 {
     fen_str text;
     fen_shared *shared;
-    const char *bad;
+    char bad[FEN_SHARED_TEXT];
     const fen_shared_row *rows;
     size_t n;
     uint64_t tried;
@@ -218,7 +218,7 @@ static void a_bad_bench_is_told_apart_from_chance(void **unused)
     }
     const char *const files[] = { file(0, text.at) };
     fen_str_free(&text);
-    assert_int_equal(fen_shared_new(base, NULL, 0, &shared, &bad), FEN_OK);
+    assert_int_equal(fen_shared_new(base, NULL, 0, &shared, bad), FEN_OK);
     const fen_batch b = { .base = base, .today = 20000, .jobs = 2, .ctx = &shared, .judge = note, .deliver = count };
     assert_int_equal(fen_batch_run(&b, files, 1), FEN_OK);
     assert_int_equal(fen_shared_rows(shared, 1, &rows, &n, &tried), FEN_OK);
