@@ -222,20 +222,6 @@ fen_status fen_answer_option(const fen_base *base, fen_id finding, const char *t
     return FEN_OK;
 }
 
-/* The next place at or after AT where one answer may end and another begin: a
- * comma and the like, or the word "and". *RET_NEXT is where the next begins. */
-static size_t next_break(fen_piece t, size_t at, size_t *ret_next)
-{
-    for (size_t i = at; i < t.len; i++) {
-        if (strchr(",;&+", t.at[i]))
-            return *ret_next = i + 1, i;
-        if (i + 5 <= t.len && fen_piece_match((fen_piece){ t.at + i + 1, 3 }, "and") == FEN_MATCH_ALL &&
-            t.at[i] == ' ' && t.at[i + 4] == ' ')
-            return *ret_next = i + 5, i;
-    }
-    return *ret_next = t.len, t.len;
-}
-
 /* The longest text from AT that is an answer in full: what an option says may
  * itself have a comma in it. 0: none. */
 static size_t longest_option(const fen_base *base, fen_id finding, fen_piece t, size_t at, fen_id *ret_option,
@@ -244,7 +230,7 @@ static size_t longest_option(const fen_base *base, fen_id finding, fen_piece t, 
     size_t best = 0, next = at, end;
     do {
         fen_id found[2];
-        end = next_break(t, next, &next);
+        end = fen_piece_break(t, next, &next);
         const fen_piece part = fen_piece_trim((fen_piece){ t.at + at, end - at });
         if (part.len && find_options(base, finding, part, BY_WORDS, found) == 1)
             best = end, *ret_option = found[0], *ret_next = next;
@@ -298,7 +284,7 @@ static fen_status parse_several(const fen_base *base, fen_id finding, fen_piece 
         fen_id option = 0;
         size_t next = t.len;
         if (!longest_option(base, finding, t, at, &option, &next)) {
-            size_t end = next_break(t, at, &next);
+            size_t end = fen_piece_break(t, at, &next);
             shorten_to_number(t, at, &end, &next);
             const fen_status st = fen_answer_option(base, finding, t.at + at, end - at, &option, fault);
             if (st) {

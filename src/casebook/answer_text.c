@@ -85,6 +85,18 @@ fen_piece fen_piece_trim(fen_piece piece)
     return piece;
 }
 
+size_t fen_piece_break(fen_piece t, size_t at, size_t *ret_next)
+{
+    for (size_t i = at; i < t.len; i++) {
+        if (strchr(",;&+", t.at[i]))
+            return *ret_next = i + 1, i;
+        if (i + 5 <= t.len && fen_piece_match((fen_piece){ t.at + i + 1, 3 }, "and") == FEN_MATCH_ALL &&
+            t.at[i] == ' ' && t.at[i + 4] == ' ')
+            return *ret_next = i + 5, i;
+    }
+    return *ret_next = t.len, t.len;
+}
+
 const char *fen_piece_short(fen_piece piece, char buf[FEN_SHORT_TEXT])
 {
     enum { LONGEST = 40 };

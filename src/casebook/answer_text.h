@@ -20,6 +20,9 @@ typedef enum fen_match { FEN_MATCH_NONE, FEN_MATCH_START, FEN_MATCH_ALL } fen_ma
  * apostrophes and doubled blanks do not count. An empty piece matches nothing. */
 fen_match fen_piece_match(fen_piece piece, const char *name);
 fen_piece fen_piece_trim(fen_piece piece);
+/* The next place at or after AT where one of several answers may end and another begin: a
+ * comma and the like, or the word "and". *RET_NEXT is where the next begins. */
+size_t fen_piece_break(fen_piece t, size_t at, size_t *ret_next);
 /* PIECE with what does not count made the same: two texts fold alike if they match. */
 void fen_piece_fold(struct fen_str *out, fen_piece piece);
 

@@ -11,6 +11,7 @@
 
 #include "answer.h"
 #include "case_own.h"
+#include "cause_text.h"
 #include "model/net.h"
 #include "util/date.h"
 #include "util/limits.h"
@@ -315,51 +316,14 @@ static void read_findings(reader *r, const fen_node *node)
 
 /* -- settled, where -- */
 
-static fen_id find_cause(reader *r, const fen_node *node)
-{
-    char buf[FEN_FAULT_TEXT];
-    if (!is_text(r, node, "the name of a cause", "write one name in each item"))
-        return FEN_NONE;
-    const fen_id id = fen_base_find_cause(r->base, node->text);
-    if (id != FEN_NONE)
-        return id;
-    fen_near near;
-    fen_near_begin(&near, node->text, node->len);
-    for (fen_id i = 0; i < fen_base_causes(r->base); i++)
-        fen_near_offer(&near, fen_base_cause(r->base, i)->id);
-    COMPLAIN(r, FEN_CODE_UNKNOWN_NAME, node, suggest(&near, buf, "write a cause of the rules, or 'something-else'"),
-             "there is no cause '%.64s'", node->text);
-    return FEN_NONE;
-}
-
-static bool in_list(fen_list list, fen_id id)
-{
-    for (uint32_t i = 0; i < list.count; i++)
-        if (list.at[i] == id)
-            return true;
-    return false;
-}
-
 static void read_settled(reader *r, const fen_node *node)
 {
-    const bool list = node->type == FEN_NODE_LIST;
     if (is_left_out(node))
         return;
-    if (node->type == FEN_NODE_MAP) {
+    if (node->type == FEN_NODE_MAP)
         COMPLAIN(r, FEN_CODE_SHAPE, node, "write 'settled: [crown-rot]'", "'settled' is a list of causes, not a map");
-        return;
-    }
-    fen_id *at = fen_arena_take(r->arena, list ? node->count : 1, sizeof *at);
-    uint32_t n = 0;
-    r->lost = r->lost || !at;
-    for (size_t i = 0; at && i < (list ? node->count : 1); i++) {
-        const fen_node *item = list ? node->items[i] : node;
-        at[n] = find_cause(r, item);
-        if (at[n] != FEN_NONE && in_list((fen_list){ at, n }, at[n]))
-            COMPLAIN(r, FEN_CODE_DUPLICATE, item, "write it once", "'%s' is settled twice", item->text);
-        n += at[n] != FEN_NONE;
-    }
-    r->visit.settled = (fen_list){ at, n };
+    else if (fen_causes_read(r->base, r->src, node, r->problems, r->arena, &r->visit.settled))
+        r->lost = true;
 }
 
 static void read_where(reader *r, const fen_node *node)

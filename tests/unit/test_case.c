@@ -140,6 +140,26 @@ static void visits_are_read_each_with_its_own_date(void **state)
     fen_case_free(c);
 }
 
+static void assert_settled(const char *text, const char *first, const char *second)
+{
+    fen_case *c = load_text(text);
+    const fen_list settled = fen_case_settled(c);
+    assert_int_equal(settled.count, second ? 2 : 1);
+    assert_string_equal(fen_base_cause(base, settled.at[0])->id, first);
+    if (second)
+        assert_string_equal(fen_base_cause(base, settled.at[1])->id, second);
+    fen_case_free(c);
+}
+
+static void a_settled_cause_is_taken_by_its_name_and_a_text_may_hold_several(void **state)
+{
+    (void)state;
+    assert_settled("settled: Crown Rot\n", "crown-rot", NULL);
+    assert_settled("settled: [salts in the mix, crown_rot]\n", "salts", "crown-rot");
+    assert_settled("settled: crown rot, salts\n", "crown-rot", "salts");
+    assert_settled("settled: Something else and salts in the  mix,\n", "something-else", "salts");
+}
+
 static void what_is_left_out_has_its_usual_value(void **state)
 {
     (void)state;
@@ -625,6 +645,7 @@ int main(void)
         cmocka_unit_test(carrying_survives_every_failed_allocation),
         cmocka_unit_test(every_part_of_a_case_is_read),
         cmocka_unit_test(visits_are_read_each_with_its_own_date),
+        cmocka_unit_test(a_settled_cause_is_taken_by_its_name_and_a_text_may_hold_several),
         cmocka_unit_test(what_is_left_out_has_its_usual_value),
         cmocka_unit_test(a_case_answers_a_session),
         cmocka_unit_test(a_kept_case_is_written_for_people),
