@@ -54,6 +54,7 @@ typedef struct fen_grade {
 /* What the ordered side is told of each case. */
 typedef struct fen_mark {
     size_t out_end;        /* where its text ends in the part's `out` */
+    size_t err_end;        /* and its problems in `err`; cases that are read as one piece share them */
     fen_urgency urgency;
     bool broken;
     bool blank;            /* nothing was answered, and nothing urges */
@@ -83,8 +84,8 @@ typedef struct fen_batch {
     bool ask;          /* work out the next question */
     bool grade;        /* score settled cases, with the simulated user */
     void *ctx;
-    /* Write what is to be said of a case to OUT. Called in any thread; CTX must not
-     * be changed. May be NULL. */
+    /* Write what is to be said of a case to OUT. Called in any thread, and CTX must not
+     * be changed; with one job it is called in the caller's thread and may change it. May be NULL. */
     void (*judge)(void *ctx, fen_judged *j, struct fen_str *out);
     /* Take what is ready, in order, in the caller's thread. false: stop, no more is wanted. */
     bool (*deliver)(void *ctx, const fen_part *part);

@@ -282,6 +282,7 @@ static fen_status take_unit(fen_worker *w, const fen_unit *u)
 {
     const fen_feed_file *file = w->task->piece.file;
     fen_source *src = NULL;
+    const uint32_t first = w->task->marks.count;
     w->unit = u;
     w->problems_seen = 0;
     fen_status st = fen_source_piece(file->path, w->task->piece.text.at + u->at, u->len, u->lines_before, u->bytes_before,
@@ -296,6 +297,8 @@ static fen_status take_unit(fen_worker *w, const fen_unit *u)
     fen_source_free(src);
     if (!st)
         st = fen_problems_flush(&w->problems, &w->task->err);
+    for (uint32_t i = first; i < w->task->marks.count; i++)
+        w->task->marks.at[i].err_end = w->task->err.len;
     return st;
 }
 

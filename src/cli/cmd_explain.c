@@ -12,10 +12,12 @@ enum { TEXT, JSON, DOT };
 
 typedef struct explain_args {
     int format;
+    const char *of; /* which case */
 } explain_args;
 
 #define TO(member) offsetof(explain_args, member)
 static const fen_opt explain_opts[] = {
+    { FEN_OPT_TEXT, 'c', "case", TO(of), "ID", "which case, in a file of many: its name, as 'check' shows it" },
     { FEN_OPT_CHOICE, 'f', "format", TO(format), "text|json|dot", "shape of the chain; dot: a graph for Graphviz" },
     { .type = FEN_OPT_END },
 };
@@ -103,7 +105,7 @@ static fen_exit find_and_show(const fen_run *run, fen_session *s, const fen_case
 {
     char err[FEN_NAMES_ERROR];
     fen_id cause = FEN_NONE;
-    if (run->n_operands > 1 && fen_names_cause(s, run->operands[1], strlen(run->operands[1]), &cause, err)) {
+    if (run->n_operands > 1 && fen_names_cause(s, run->operands[1], strlen(run->operands[1]), FEN_NAMES_LISTED, &cause, err)) {
         fen_message(run->err, FEN_ERROR, "fenmend", err);
         return FEN_EXIT_INPUT;
     }
@@ -112,12 +114,13 @@ static fen_exit find_and_show(const fen_run *run, fen_session *s, const fen_case
 
 static fen_exit explain(fen_run *run)
 {
+    const explain_args *args = run->own;
     fen_base *base = NULL;
     fen_case *c = NULL;
     fen_session *s = NULL;
     fen_exit e = fen_load_base(run, &base);
     if (!e)
-        e = fen_load_case(run, base, run->operands[0], &c, &s);
+        e = fen_load_one(run, base, run->operands[0], args->of, &c, &s);
     if (!e)
         e = find_and_show(run, s, c);
     fen_session_free(s);
@@ -131,7 +134,8 @@ const fen_command fen_cmd_explain = {
     .operands = "CASEFILE [CAUSE]",
     .does = "where a stored case's verdict comes from",
     .about = "Shows the chain from the answers of the case's last visit through the rules to the verdict, each step with its weight. "
-             "Without a cause: of all that 'check' names, the leading cause and those that must be there besides it.",
+             "Without a cause: of all that 'check' names, the leading cause and those that must be there besides it.\n"
+             "The case may be one of many: a file in any format that 'check' reads, or '-' for standard input.",
     .least = 1,
     .most = 2,
     .opts = explain_opts,

@@ -72,7 +72,7 @@ static fen_exit settle(const fen_run *run, const fen_session *s, const char *cau
     if (!cause)
         return FEN_EXIT_DONE;
     id = fen_base_find_cause(fen_session_base(s), cause);
-    if (id == FEN_NONE && fen_names_cause(s, cause, strlen(cause), &id, err)) {
+    if (id == FEN_NONE && fen_names_cause(s, cause, strlen(cause), FEN_NAMES_LISTED, &id, err)) {
         fen_message(run->err, FEN_ERROR, "fenmend", err);
         return FEN_EXIT_INPUT;
     }

@@ -10,8 +10,8 @@ enum { AS_TEXT, AS_JSON, AS_HTML, AS_ICS };
 typedef struct plan_args {
     int format;
     bool amounts;
+    const char *of; /* which case */
 } plan_args;
-
 
 static fen_status show_text(const fen_run *run, fen_session *s, bool amounts)
 {
@@ -76,12 +76,13 @@ static fen_exit show(const fen_run *run, const fen_base *base, const fen_case *c
 
 static fen_exit plan(fen_run *run)
 {
+    const plan_args *args = run->own;
     fen_base *base = NULL;
     fen_case *c = NULL;
     fen_session *s = NULL;
     fen_exit e = fen_load_base(run, &base);
     if (!e)
-        e = fen_load_case(run, base, run->operands[0], &c, &s);
+        e = fen_load_one(run, base, run->operands[0], args->of, &c, &s);
     if (!e)
         e = show(run, base, c, s);
     fen_session_free(s);
@@ -92,6 +93,7 @@ static fen_exit plan(fen_run *run)
 
 #define TO(member) offsetof(plan_args, member)
 static const fen_opt opts[] = {
+    {FEN_OPT_TEXT, 'c', "case", TO(of), "ID", "which case, in a file of many: its name, as 'check' shows it"},
     {FEN_OPT_CHOICE, 'f', "format", TO(format), "text|json|html|ics", "shape of the plan; html: a page for screen and paper; ics: its days as a calendar"},
     {FEN_OPT_FLAG, 0, "amounts", TO(amounts), NULL, "as text: how the amounts of the plan were worked out, with formula and inputs"},
     {.type = FEN_OPT_END},
@@ -102,7 +104,8 @@ const fen_command fen_cmd_plan = {
     .operands = "CASEFILE",
     .does = "what to do about a stored case",
     .about = "Merges what helps against everything that is wrong at the case's last visit: steps in order with amounts worked out from its "
-             "measures, what still has to be measured, what to hold back, what not to do, cautions, and when to look again.",
+             "measures, what still has to be measured, what to hold back, what not to do, cautions, and when to look again.\n"
+             "The case may be one of many: a file in any format that 'check' reads, or '-' for standard input.",
     .least = 1,
     .most = 1,
     .opts = opts,

@@ -130,6 +130,17 @@ fen_exit fen_load_base(const fen_run *run, fen_base **ret_base)
     return e;
 }
 
+fen_exit fen_load_answers(const fen_run *run, const fen_base *base, const char *path, const fen_case *c, fen_session **ret_session)
+{
+    const size_t last = c->n_visits - 1;
+    const fen_status st = fen_session_new(base, c->visits[last].date, ret_session);
+    if (st)
+        fen_message_status(run->err, path, st, 0);
+    else
+        fen_case_answer(c, last, *ret_session);
+    return fen_exit_for(st, 0);
+}
+
 fen_exit fen_load_case(const fen_run *run, const fen_base *base, const char *path, fen_case **ret_case, fen_session **ret_session)
 {
     fen_problems *problems;
@@ -146,14 +157,10 @@ fen_exit fen_load_case(const fen_run *run, const fen_base *base, const char *pat
     fen_problems_free(problems);
     if (e)
         return e;
-    const size_t last = c->n_visits - 1;
-    st = fen_session_new(base, c->visits[last].date, ret_session);
-    if (st) {
-        fen_message_status(run->err, path, st, 0);
+    e = fen_load_answers(run, base, path, c, ret_session);
+    if (e)
         fen_case_free(c);
-        return fen_exit_for(st, 0);
-    }
-    fen_case_answer(c, last, *ret_session);
-    *ret_case = c;
-    return FEN_EXIT_DONE;
+    else
+        *ret_case = c;
+    return e;
 }

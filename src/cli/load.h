@@ -22,6 +22,13 @@ fen_exit fen_load_base(const fen_run *run, fen_base **ret_base);
 /* Load a case and open a session at its last visit with its answers. */
 fen_exit fen_load_case(const fen_run *run, const fen_base *base, const char *path, fen_case **ret_case, fen_session **ret_session);
 
+/* The same for a file of many cases in any format that 'check' reads, or standard input ("-"): the
+ * case called ID, or the only one if ID is NULL. */
+fen_exit fen_load_one(const fen_run *run, const fen_base *base, const char *path, const char *id, fen_case **ret_case,
+                      fen_session **ret_session);
+/* Open a session at the last visit of C, which was read from PATH. */
+fen_exit fen_load_answers(const fen_run *run, const fen_base *base, const char *path, const fen_case *c, fen_session **ret_session);
+
 /* Print problems in the standard form to SINK, which goes to FD. */
 fen_status fen_load_print(const fen_run *run, const fen_problems *problems, fen_sink *sink, int fd);
 

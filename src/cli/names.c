@@ -158,15 +158,19 @@ fen_status fen_names_finding(const fen_session *s, const char *typed, size_t len
     return st;
 }
 
-fen_status fen_names_cause(const fen_session *s, const char *typed, size_t len, fen_id *ret_cause, char reterr[FEN_NAMES_ERROR])
+fen_status fen_names_cause(const fen_session *s, const char *typed, size_t len, const char *list, fen_id *ret_cause,
+                           char reterr[FEN_NAMES_ERROR])
 {
     const fen_base *base = fen_session_base(s);
-    const fen_status st = find(&causes, s, typed, len, ret_cause, reterr);
+    things t = causes;
+    if (list)
+        t.list = list;
+    const fen_status st = find(&t, s, typed, len, ret_cause, reterr);
     if (st)
         for (fen_id i = 0; i < fen_base_causes(base); i++)
             if (fen_names_same(typed, len, cause_id(base, i)))
-                snprintf(reterr, FEN_NAMES_ERROR, "'%s' does not occur in this kind of plant; 'standing' lists those that do",
-                         cause_id(base, i));
+                snprintf(reterr, FEN_NAMES_ERROR, "'%s' does not occur in this kind of plant; %s lists those that do",
+                         cause_id(base, i), t.list);
     return st;
 }
 
@@ -216,7 +220,7 @@ fen_status fen_names_two_causes(const fen_session *s, const char *typed, fen_id 
         size_t end = strlen(rest);
         while (end && (rest[end - 1] == ' ' || rest[end - 1] == '\t'))
             end--;
-        if (!fen_names_cause(s, start, half, &a, err) && !fen_names_cause(s, rest, end, &b, err)) {
+        if (!fen_names_cause(s, start, half, NULL, &a, err) && !fen_names_cause(s, rest, end, NULL, &b, err)) {
             *ret_a = a;
             *ret_b = b;
             return FEN_OK;

@@ -24,8 +24,12 @@ bool fen_names_begins(const char *typed, size_t len, const char *name);
 /* FEN_EINPUT: RETERR says "what is wrong; what would be right". Findings that
  * rules derive are refused here; whether one applies to the plant is not asked. */
 FEN_MUST_USE fen_status fen_names_finding(const fen_session *s, const char *typed, size_t len, fen_id *ret_finding, char reterr[FEN_NAMES_ERROR]);
-/* A cause that the plant can have, as far as its kind is known. */
-FEN_MUST_USE fen_status fen_names_cause(const fen_session *s, const char *typed, size_t len, fen_id *ret_cause, char reterr[FEN_NAMES_ERROR]);
+/* A cause that the plant can have, as far as its kind is known. LIST is what lists them, and is named
+ * where none is near; NULL: the word of the prompt that does. */
+FEN_MUST_USE fen_status fen_names_cause(const fen_session *s, const char *typed, size_t len, const char *list, fen_id *ret_cause,
+                                        char reterr[FEN_NAMES_ERROR]);
+/* What lists causes on a command line. */
+#define FEN_NAMES_LISTED "'fenmend check --format=json'"
 
 /* "crown feel soft": the finding is as many words at the front as fit, at least
  * one; *ret_rest is what follows. */

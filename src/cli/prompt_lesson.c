@@ -18,7 +18,7 @@ static bool find_cause(fen_prompt *p, const char *typed, fen_id *ret)
     *ret = p->settled;
     if (*typed) {
         *ret = fen_base_find_cause(p->base, typed); /* also one that this kind cannot have: that is then the lesson */
-        if (*ret != FEN_NONE || !fen_names_cause(p->s, typed, strlen(typed), ret, err))
+        if (*ret != FEN_NONE || !fen_names_cause(p->s, typed, strlen(typed), NULL, ret, err))
             return true;
         fen_prompt_refuse(p, "%s", err);
         return false;

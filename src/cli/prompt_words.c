@@ -134,7 +134,7 @@ static void run_because(fen_prompt *p, const char *rest)
     fen_id cause;
     if (!*rest && !ranked(p, 0, &cause))
         return;
-    if (*rest && fen_names_cause(p->s, rest, strlen(rest), &cause, err)) {
+    if (*rest && fen_names_cause(p->s, rest, strlen(rest), NULL, &cause, err)) {
         fen_prompt_refuse(p, "%s", err);
         return;
     }

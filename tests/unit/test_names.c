@@ -118,7 +118,7 @@ static void a_long_line_is_quoted_in_part_only(void **state)
     fen_id c;
     memset(text, 'q', sizeof text - 1);
     text[sizeof text - 1] = '\0';
-    assert_int_equal(fen_names_cause(session, text, strlen(text), &c, err), FEN_EINPUT);
+    assert_int_equal(fen_names_cause(session, text, strlen(text), NULL, &c, err), FEN_EINPUT);
     assert_true(strlen(err) < 120);
 }
 
