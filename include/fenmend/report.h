@@ -17,6 +17,7 @@ typedef struct fen_look {
     bool colour;
     bool ascii;      /* the locale cannot show UTF-8 */
     bool us;         /* US units */
+    bool whole;      /* nobody said how wide lines may be: names in tables are not cut */
 } fen_look;
 
 typedef struct fen_page fen_page; /* a text being written */

@@ -56,6 +56,7 @@ fen_look fen_command_look(const fen_run *run, int fd)
         .colour = fen_term_colour((fen_colour)run->common->colour, fd),
         .ascii = !fen_term_utf8(),
         .us = run->common->units == 1,
+        .whole = fen_term_unbounded(fd),
     };
 }
 

@@ -28,15 +28,27 @@ static uint32_t within(unsigned long n, uint32_t most)
     return n < WIDTH_LEAST ? WIDTH_LEAST : n > most ? most : (uint32_t)n;
 }
 
-uint32_t fen_term_width(int fd)
+/* What COLUMNS says; 0: nothing. */
+static uint32_t told_width(void)
 {
     const char *columns = getenv("COLUMNS");
-    if (columns && *columns >= '1' && *columns <= '9') {
-        char *end;
-        const unsigned long n = strtoul(columns, &end, 10);
-        if (!*end)
-            return within(n, WIDTH_MOST);
-    }
+    if (!columns || *columns < '1' || *columns > '9')
+        return 0;
+    char *end;
+    const unsigned long n = strtoul(columns, &end, 10);
+    return *end ? 0 : within(n, WIDTH_MOST);
+}
+
+bool fen_term_unbounded(int fd)
+{
+    return !told_width() && !isatty(fd);
+}
+
+uint32_t fen_term_width(int fd)
+{
+    const uint32_t told = told_width();
+    if (told)
+        return told;
     struct winsize window;
     if (ioctl(fd, TIOCGWINSZ, &window) == 0 && window.ws_col > 0)
         return within(window.ws_col, WIDTH_READ);

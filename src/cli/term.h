@@ -17,6 +17,8 @@ void fen_term_start(void);
 /* Columns to write in: COLUMNS if it is a number; else the window of FD; else
  * 80. A very wide window is not filled: long lines read badly. At least 32. */
 uint32_t fen_term_width(int fd);
+/* Neither a terminal nor COLUMNS says how wide lines may be. */
+bool fen_term_unbounded(int fd);
 
 /* Shall FD get colour? AUTO: a terminal that is not dumb, unless NO_COLOR is set
  * and not empty (no-color.org). */

@@ -59,6 +59,52 @@ void fen_cell_put(fen_str *out, const char *text, size_t width, bool right, bool
     fen_str_free(&clean);
 }
 
+/* Where the last WIDTH columns of TEXT begin, which has COLUMNS. */
+static size_t last_fitting(const char *text, size_t len, size_t columns, size_t width)
+{
+    size_t at = 0;
+    while (at < len) {
+        const size_t step = fen_utf8_step(text + at, len - at), wide = fen_utf8_width(text + at, step);
+        if (columns <= width && wide) /* a mark goes with what is before it */
+            break;
+        columns -= wide;
+        at += step;
+    }
+    return at;
+}
+
+void fen_name_put(fen_str *out, const char *text, size_t width, fen_look look)
+{
+    fen_str clean;
+    fen_str_init(&clean, 1u << 20);
+    fen_utf8_clean(&clean, text, strlen(text), false, look.ascii);
+    const size_t dots = look.ascii ? 2 : 1, all = fen_utf8_width(clean.at, clean.len);
+    size_t columns = all;
+    if (all > width && !look.whole) {
+        const size_t head = fitting(clean.at, clean.len, (width - dots + 1) / 2);
+        const size_t tail = last_fitting(clean.at, clean.len, all, (width - dots) / 2);
+        fen_str_put(out, clean.at, head);
+        fen_str_puts(out, look.ascii ? ".." : "\xE2\x80\xA6");
+        fen_str_put(out, clean.at + tail, clean.len - tail);
+        columns = fen_utf8_width(clean.at, head) + dots + fen_utf8_width(clean.at + tail, clean.len - tail);
+    } else {
+        fen_str_put(out, clean.at, clean.len);
+    }
+    if (columns < width)
+        fen_gap_put(out, width - columns);
+    if (fen_str_status(&clean))
+        out->failed = true;
+    fen_str_free(&clean);
+}
+
+void fen_last_put(fen_str *out, const char *text, size_t width, fen_look look)
+{
+    if (look.whole)
+        fen_name_put(out, text, 0, look);
+    else
+        fen_cell_put(out, text, width, false, look.ascii);
+}
+
 void fen_gap_put(fen_str *out, size_t n)
 {
     while (n--)
@@ -77,11 +123,11 @@ static void put_row(fen_str *out, fen_look look, const char *urgency, const char
 {
     fen_cell_put(out, urgency, URGENCY, false, look.ascii);
     fen_gap_put(out, GAP);
-    fen_cell_put(out, id, id_width(look), false, look.ascii);
+    fen_name_put(out, id, id_width(look), look);
     fen_gap_put(out, GAP);
     fen_cell_put(out, percent, PERCENT, true, look.ascii);
     fen_gap_put(out, GAP);
-    fen_cell_put(out, cause, cause_width(look), false, look.ascii);
+    fen_last_put(out, cause, cause_width(look), look);
     fen_line_end(out);
 }
 
@@ -142,7 +188,7 @@ static void put_share(fen_str *out, fen_look look, uint64_t n, uint64_t all, con
     const unsigned percent = all ? (unsigned)((double)n * 100 / (double)all + 0.5) : 0;
     fen_str_printf(out, "%9llu  %3u %%", (unsigned long long)n, percent);
     fen_gap_put(out, GAP);
-    fen_cell_put(out, what, look.width > 26 ? look.width - 18 : 8, false, look.ascii);
+    fen_last_put(out, what, look.width > 26 ? look.width - 18 : 8, look);
     fen_line_end(out);
 }
 

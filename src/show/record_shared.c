@@ -64,7 +64,7 @@ static void put_row(fen_str *out, const fen_base *base, fen_look look, const fen
     snprintf(text, sizeof text, "%s %s: %s", r->key, r->value, name_of(base, r));
     if (wide)
         put_figures(out, r);
-    fen_cell_put(out, text, wide ? look.width - 54 : look.width - 1, false, look.ascii);
+    fen_last_put(out, text, wide ? look.width - 54 : look.width - 1, look);
     fen_line_end(out);
     if (!wide) {
         fen_gap_put(out, 2);

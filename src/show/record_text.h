@@ -5,10 +5,15 @@
 
 #include <stdbool.h>
 
+#include "fenmend/report.h"
 #include "util/str.h"
 
 /* TEXT cleaned, cut or filled to WIDTH columns. */
 void fen_cell_put(fen_str *out, const char *text, size_t width, bool right, bool ascii);
+/* The same, but cut in its middle: names that are numbered at their end stay apart. LOOK.whole: not cut. */
+void fen_name_put(fen_str *out, const char *text, size_t width, fen_look look);
+/* The last cell of a line: cut to WIDTH, unless LOOK.whole, and not filled. */
+void fen_last_put(fen_str *out, const char *text, size_t width, fen_look look);
 void fen_gap_put(fen_str *out, size_t n);
 /* End the line without blanks before its end. */
 void fen_line_end(fen_str *out);
