@@ -60,6 +60,7 @@ typedef struct fen_texts {
 typedef struct fen_kind {
     const char *id, *name, *latin; /* latin may be NULL */
     fen_texts called;
+    fen_texts species; /* names behind the genus, the first word of latin: "capensis"; or with a genus of their own */
     fen_id parent; /* FEN_NONE at a root */
     bool group;    /* has kinds below it: not itself an answer at the prompt */
     fen_place place;

@@ -8,6 +8,7 @@
 
 #include "answer_text.h"
 #include "answer_value.h"
+#include "kind_name.h"
 #include "model/net.h"
 #include "util/near.h"
 #include "util/utf8.h"
@@ -214,6 +215,11 @@ fen_status fen_answer_option(const fen_base *base, fen_id finding, const char *t
     const fen_piece t = fen_piece_trim((fen_piece){ text, len });
     fen_id found[2] = { 0, 0 };
     const size_t n = find_options(base, finding, t, BY_START, found);
+    fen_kind_name latin;
+    if (n == 0 && finding == FEN_KIND_FINDING && fen_kind_by_latin(base, t, &latin)) {
+        *ret_option = latin.kind;
+        return FEN_OK;
+    }
     if (n == 0)
         return no_such_option(base, finding, t, reterr_fault);
     if (n > 1)

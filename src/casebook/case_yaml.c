@@ -12,6 +12,7 @@
 #include "answer.h"
 #include "case_own.h"
 #include "cause_text.h"
+#include "kind_name.h"
 #include "model/net.h"
 #include "util/date.h"
 #include "util/limits.h"
@@ -112,6 +113,19 @@ static void complain_answer(reader *r, const fen_node *node, const fen_answer_fa
                        fault->right[0] ? fault->right : NULL, "%s", fault->what);
 }
 
+/* A species that no kind lists: what is known of its genus holds, and the rest is asked. */
+static void warn_of_genus(reader *r, const fen_node *node)
+{
+    fen_kind_name name;
+    char buf[FEN_FAULT_TEXT], shown[FEN_SHORT_TEXT];
+    const fen_piece text = { node->text, node->len };
+    if (!fen_base_kind(r->base, r->c.kind)->group || !fen_kind_by_latin(r->base, text, &name) || !name.loose)
+        return;
+    snprintf(buf, sizeof buf, "did you mean '%.*s %s'", (int)name.genus.len, name.genus.at, name.near ? name.near : "");
+    WARN(r, FEN_CODE_UNKNOWN_NAME, node, name.near ? buf : "write a narrower kind, if you know it",
+         "'%s' is taken as '%s', by its genus alone", fen_piece_short(text, shown), fen_base_kind(r->base, r->c.kind)->id);
+}
+
 static void read_kind(reader *r, const fen_node *node)
 {
     fen_answer a;
@@ -128,6 +142,8 @@ static void read_kind(reader *r, const fen_node *node)
     for (fen_id i = 0; a.state == FEN_KNOWN && i < 64; i++)
         if (a.picks >> i & 1)
             r->c.kind = i;
+    if (r->c.kind != FEN_NONE)
+        warn_of_genus(r, node);
 }
 
 static void read_date(reader *r, const fen_node *node)

@@ -3,8 +3,8 @@
 
 #include "shape.h"
 
-enum { NAME, LATIN, CALLED, WITHIN };
-static const fen_key keys[] = { { "name", true }, { "latin", false }, { "called", false }, { "within", false } };
+enum { NAME, LATIN, CALLED, SPECIES, WITHIN };
+static const fen_key keys[] = { { "name", true }, { "latin", false }, { "called", false }, { "species", false }, { "within", false } };
 
 static void read_kind(fen_loader *l, uint32_t i)
 {
@@ -16,6 +16,7 @@ static void read_kind(fen_loader *l, uint32_t i)
         ok &= fen_shape_text(l, f.key[NAME], f.value[NAME], &k.name);
         ok &= fen_shape_text(l, f.key[LATIN], f.value[LATIN], &k.latin);
         ok &= fen_shape_texts(l, f.key[CALLED], f.value[CALLED], &k.called);
+        ok &= fen_shape_texts(l, f.key[SPECIES], f.value[SPECIES], &k.species);
         if (f.value[WITHIN])
             ok &= fen_shape_one_name(l, f.key[WITHIN], f.value[WITHIN], FEN_PART_KINDS, &k.parent);
     }
