@@ -38,13 +38,14 @@ typedef struct fen_judged {
  * that it turned out to be. */
 typedef struct fen_grade {
     bool settled;
-    fen_id was, judged;    /* the settled cause (the one judged, if it is among them); the leading cause, or FEN_NONE */
+    fen_id was, judged;    /* the settled cause that the verdict thinks likeliest; the leading cause, or FEN_NONE */
     uint32_t rank;         /* of the best settled cause, from 1; 0: not in the ranking */
     double p;              /* of the settled causes together */
     double p_top;          /* of the leading cause */
     double brier;          /* sum form, 0..2 */
     double log_loss;       /* natural; clipped at 1e-15 */
-    bool missed, late;     /* settled as urgent (hours, days), judged not urgent at all; judged a matter of weeks */
+    bool urgent;           /* any settled cause is a matter of hours or days */
+    bool missed, late;     /* urgent, but judged not urgent at all; judged a matter of weeks */
     /* the simulated user, who is asked one question at a time */
     uint32_t asked, answered;
     fen_id found;          /* leading cause when it would stop */

@@ -4,6 +4,12 @@
  * in its sum form (0..2), log loss natural, clipped at 1e-15; where a case has several
  * settled causes they count as one class. Confidence is the leading cause's chance, in
  * ten bins of equal width, (lower, upper].
+ *
+ * Nothing depends on the order in which a case names its settled causes. It counts as
+ * urgent if any of them is a matter of hours or days. One of them stands for the case in
+ * the confusion table, and so in kappa and mean recall: that which the verdict thinks
+ * likeliest (the leading cause, if it is among them), the first of the base among equals
+ * and where none is in the ranking.
  */
 #ifndef FENMEND_SCORE_H
 #define FENMEND_SCORE_H
@@ -33,7 +39,7 @@ typedef struct fen_score_sums {
     double brier, log_loss;     /* means */
     double calibration, largest_gap;
     double kappa, kappa_se, mean_recall;
-    uint64_t missed, late;      /* settled as urgent; judged not urgent, judged a matter of weeks */
+    uint64_t missed, late;      /* of `urgent`: judged not urgent, judged a matter of weeks */
     uint64_t urgent;            /* settled as urgent */
     /* one question at a time */
     double asked, answered;     /* means */

@@ -10,7 +10,6 @@
 #include "util/vec.h"
 
 struct fen_score {
-    const fen_base *base;
     uint32_t n_causes;
     uint64_t seen, cases, top1, top3, missed, late, urgent;
     uint64_t asked, answered, asked_right, only_asked, only_all;
@@ -26,7 +25,6 @@ fen_status fen_score_new(const fen_base *base, fen_score **ret_score)
     fen_score *s = fen_calloc(1, sizeof *s);
     if (!s)
         return FEN_ENOMEM;
-    s->base = base;
     s->n_causes = fen_base_causes(base);
     s->table = fen_calloc((size_t)(s->n_causes + 1) * (s->n_causes + 1), sizeof *s->table);
     if (!s->table) {
@@ -46,11 +44,6 @@ void fen_score_free(fen_score *s)
     fen_free(s);
 }
 
-static bool is_urgent(const fen_score *s, fen_id cause)
-{
-    return fen_base_cause(s->base, cause)->urgency >= FEN_DAYS;
-}
-
 void fen_score_add(fen_score *s, const fen_grade *g)
 {
     s->seen++;
@@ -66,7 +59,7 @@ void fen_score_add(fen_score *s, const fen_grade *g)
     s->log_loss += g->log_loss;
     s->missed += g->missed;
     s->late += g->late;
-    s->urgent += is_urgent(s, g->was);
+    s->urgent += g->urgent;
     bin->n++;
     bin->right += right;
     bin->confidence += g->p_top;

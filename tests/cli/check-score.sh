@@ -17,3 +17,7 @@ echo "--- csv: the score goes where messages go" >&2
 small check --score -f csv plants.csv | tail -n 1 | tr '\r' '|'
 echo "--- none is settled"
 printf 'case,heart\nx,firm\n' | small check --score -
+echo "--- of several causes any may be the urgent one, and their order does not matter"
+for both in 'old-age; heart-rot' 'heart-rot; old-age' 'thirst; heart-rot' 'heart-rot; thirst'; do
+    printf 'case,kind,heart,blackened,settled\na,trap-plant,firm,old-leaves,%s\n' "$both" | small check --score - | sed -n '/^danger/p; /it was/,$p'
+done

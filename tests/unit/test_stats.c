@@ -43,7 +43,7 @@ typedef struct graded {
     int n;
 } graded;
 
-static fen_grade grade_one(const double *p, int n, fen_id was)
+static fen_grade grade_several(const double *p, int n, const fen_id *was, uint32_t n_was)
 {
     static flat_base flat;
     fen_base *base;
@@ -57,13 +57,18 @@ static fen_grade grade_one(const double *p, int n, fen_id was)
     assert_int_equal(flat_build(&flat, &base), FEN_OK);
     assert_int_equal(fen_session_new(base, 0, &s), FEN_OK);
     assert_int_equal(fen_session_new(base, 0, &user), FEN_OK);
-    const fen_visit visit = { .settled = { &was, 1 } };
+    const fen_visit visit = { .settled = { was, n_was } };
     const fen_case c = { .id = "x", .kind = FEN_NONE, .visits = &visit, .n_visits = 1 };
     fen_grade_case(&c, visit.settled, s, user, &g);
     fen_session_free(s);
     fen_session_free(user);
     fen_base_free(base);
     return g;
+}
+
+static fen_grade grade_one(const double *p, int n, fen_id was)
+{
+    return grade_several(p, n, &was, 1);
 }
 
 /* "y=0;1 P=0.7,0.2,0.1|..." or, of two classes, "P(1)=0.9;0.1" or "p=..." */
@@ -305,6 +310,24 @@ static void the_confusion_table_has_the_truth_in_its_rows(void **unused)
     fen_base_free(base);
 }
 
+/* Causes 1 and 2 are equally likely, 3 is less so, 0 leads. */
+static void of_several_settled_causes_the_likeliest_stands_for_the_case_in_any_order(void **unused)
+{
+    static const double p[] = { 0.5, 0.2, 0.2, 0.1 };
+    static const struct { fen_id was[2], stands; uint32_t rank; } rows[] = {
+        { { 0, 3 }, 0, 1 }, { { 3, 0 }, 0, 1 }, /* the leading cause, if it is named */
+        { { 2, 3 }, 2, 3 }, { { 3, 2 }, 2, 3 },
+        { { 1, 2 }, 1, 2 }, { { 2, 1 }, 1, 2 }, /* among equals the first of the base */
+    };
+    (void)unused;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const fen_grade g = grade_several(p, COUNT(p), rows[i].was, 2);
+        assert_int_equal(g.was, rows[i].stands);
+        assert_int_equal(g.judged, 0);
+        assert_int_equal(g.rank, rows[i].rank);
+    }
+}
+
 /* -- Fisher and Holm --------------------------------------------------------------- */
 
 /* R. A. Fisher, The Design of Experiments (1935), chapter II: a lady tells whether milk or
@@ -401,6 +424,7 @@ int main(void)
         cmocka_unit_test(agreement_is_that_published),
         cmocka_unit_test(two_judges_are_compared_as_published),
         cmocka_unit_test(the_confusion_table_has_the_truth_in_its_rows),
+        cmocka_unit_test(of_several_settled_causes_the_likeliest_stands_for_the_case_in_any_order),
         cmocka_unit_test(the_lady_tasting_tea_and_the_criminal_twins),
         cmocka_unit_test(every_small_table_equals_its_definition),
         cmocka_unit_test(random_tables_equal_scipy),
