@@ -16,9 +16,10 @@ enum { /* what changed, as bits */
     FEN_IMPACT_URGENCY = 2,
     FEN_IMPACT_PLAN = 4,
     FEN_IMPACT_QUESTION = 8,   /* what would be asked next, or that nothing would */
-    FEN_IMPACT_UNREADABLE = 16 /* under the edited base, or only under it readable */
+    FEN_IMPACT_UNREADABLE = 16, /* under the edited base, or only under it readable */
+    FEN_IMPACT_RANK = 32       /* settled cases: the place of the best settled cause, so that who is better or worse has changed */
 };
-#define FEN_IMPACT_BITS 5
+#define FEN_IMPACT_BITS 6
 
 typedef struct fen_impact_side {
     fen_id cause;       /* leading; FEN_NONE: none */
@@ -52,7 +53,7 @@ void fen_impact_free(fen_impact *m);
 void fen_impact_compare(const fen_impact *m, const fen_judged *j, fen_impact_case *ret_change);
 void fen_impact_count(fen_impact_sums *sums, const fen_impact_case *c);
 
-const char *fen_impact_name(unsigned bit); /* "verdict", "urgency", "plan", "question", "unreadable" */
+const char *fen_impact_name(unsigned bit); /* "verdict", "urgency", "plan", "question", "unreadable", "rank" */
 
 /* Appended to a text: one case as lines for people or as one line of JSON, and the sums. */
 void fen_impact_row(struct fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c);

@@ -24,7 +24,7 @@ const fen_base *fen_impact_after(const fen_impact *m)
 
 const char *fen_impact_name(unsigned bit)
 {
-    static const char *const names[FEN_IMPACT_BITS] = { "verdict", "urgency", "plan", "question", "unreadable" };
+    static const char *const names[FEN_IMPACT_BITS] = { "verdict", "urgency", "plan", "question", "unreadable", "rank" };
     return names[bit];
 }
 
@@ -235,6 +235,7 @@ static void grade(fen_impact_case *c)
     const uint32_t before = c->before.rank ? c->before.rank : UINT32_MAX, after = c->after.rank ? c->after.rank : UINT32_MAX;
     c->worse = after > before;
     c->better = after < before;
+    c->what |= c->worse || c->better ? FEN_IMPACT_RANK : 0;
 }
 
 void fen_impact_compare(const fen_impact *m, const fen_judged *j, fen_impact_case *ret)

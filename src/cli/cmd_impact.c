@@ -235,8 +235,8 @@ const fen_command fen_cmd_impact = {
     .does = "what an edited pack would change",
     .about = "Judges every case in the files ('-': standard input; YAML, JSON Lines or CSV as for 'check') twice: by the rules as they are, "
              "and with the packs of --with, each in place of the pack of the same file name or else in addition. Shows the cases whose "
-             "leading cause, urgency, plan or next question differ, and the sums. A settled case gets worse if what it turned out to be stands "
-             "lower in the ranking than before.\n"
+             "leading cause, urgency, plan or next question differ, or where what a settled case turned out to be stands elsewhere in the "
+             "ranking, and the sums. A settled case gets worse if that stands lower than before.\n"
              "Exit status: 2 if any case or file could not be read; else 1 if a settled case gets worse; else 0.",
     .least = 1,
     .most = UINT32_MAX,

@@ -63,6 +63,16 @@ static void put_plans(fen_str *out, const fen_impact *m, const fen_judged *j)
     fen_str_free(&c);
 }
 
+/* "2"; "none" for a cause that is ruled out. */
+static void put_rank(fen_str *out, const char *before, uint32_t rank)
+{
+    fen_str_puts(out, before);
+    if (rank)
+        fen_str_printf(out, "%u", (unsigned)rank);
+    else
+        fen_str_puts(out, "none");
+}
+
 static void put_settled(fen_str *out, const fen_judged *j, const fen_impact *m, const fen_impact_case *c)
 {
     if (!c->worse && !c->better)
@@ -70,10 +80,13 @@ static void put_settled(fen_str *out, const fen_judged *j, const fen_impact *m, 
     fen_str_printf(out, "  %s: settled as ", c->worse ? "WORSE" : "better");
     for (uint32_t i = 0; i < j->settled.count; i++)
         fen_str_printf(out, "%s%s", i ? ", " : "", fen_base_cause(fen_impact_before(m), j->settled.at[i])->id);
-    if (c->what & FEN_IMPACT_UNREADABLE)
+    if (c->what & FEN_IMPACT_UNREADABLE) {
         fen_str_puts(out, ", which can no longer be read\n");
-    else
-        fen_str_printf(out, ", ranked %u -> %u\n", (unsigned)c->before.rank, (unsigned)c->after.rank);
+    } else {
+        put_rank(out, ", ranked ", c->before.rank);
+        put_rank(out, " -> ", c->after.rank);
+        fen_str_putc(out, '\n');
+    }
 }
 
 void fen_impact_row(fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c)
@@ -112,6 +125,7 @@ void fen_impact_totals(fen_str *out, const fen_impact_sums *s)
 {
     static const char *const says[FEN_IMPACT_BITS] = {
         "another leading cause", "another urgency", "another plan", "another next question", "no longer readable",
+        "another rank of what it was",
     };
     fen_str_printf(out, "%llu case%s, %llu changed\n", (unsigned long long)s->cases, s->cases == 1 ? "" : "s", (unsigned long long)s->changed);
     for (unsigned i = 0; i < FEN_IMPACT_BITS; i++)

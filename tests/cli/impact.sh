@@ -40,3 +40,11 @@ head -n 16 plants.yaml | small impact - --with mine.yaml --all; echo "status $?"
 sed 's/^  heart:/  core:/; s/\(when: \|- \)heart is/\1core is/; s/deciding: heart$/deciding: core/' small.yaml >edited/small.yaml
 printf 'case,kind,heart,settled\none,trap-plant,soft,heart-rot\ntwo,trap-plant,,\n' | small impact - --with edited; echo "status $?"
 small impact plants.yaml; echo "status $?"
+# Only the rank of what it turned out to be changes, up and down: who gets better or worse is shown.
+sed 's/usual: 10 %/usual: 13 %/' small.yaml >edited/small.yaml
+printf 'case,kind,heart,settled\nfifth,trap-plant,firm,thirst\nfourth,trap-plant,firm,moving-sulk\nopen,trap-plant,firm,\n' >ranks.csv
+small impact ranks.csv --with edited; echo "status $?"
+small impact ranks.csv --with edited --format json; echo "status $?"
+# It is ruled out.
+sed 's/^    then: \[strong against heart-rot\]/    then: [excludes heart-rot]/' small.yaml >edited/small.yaml
+printf 'case,kind,heart,settled\nseventh,trap-plant,firm,heart-rot\n' | small impact - --with edited; echo "status $?"
