@@ -10,6 +10,9 @@
  * the confusion table, and so in kappa and mean recall: that which the verdict thinks
  * likeliest (the leading cause, if it is among them), the first of the base among equals
  * and where none is in the ranking.
+ *
+ * What cannot be known of so few cases is NaN: every mean and share of none, and kappa
+ * where all is in one row and column.
  */
 #ifndef FENMEND_SCORE_H
 #define FENMEND_SCORE_H

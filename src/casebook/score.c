@@ -3,6 +3,7 @@
  */
 #include "fenmend/score.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "stats.h"
@@ -73,14 +74,17 @@ void fen_score_add(fen_score *s, const fen_grade *g)
 
 static fen_share share(uint64_t k, uint64_t n)
 {
-    fen_share s = { .k = k, .n = n, .p = n ? (double)k / (double)n : 0 };
-    fen_wilson(k, n, FEN_Z95, &s.lo, &s.hi);
+    fen_share s = { .k = k, .n = n, .p = NAN, .lo = NAN, .hi = NAN };
+    if (n) {
+        s.p = (double)k / (double)n;
+        fen_wilson(k, n, FEN_Z95, &s.lo, &s.hi);
+    }
     return s;
 }
 
 static double mean(double sum, uint64_t n)
 {
-    return n ? sum / (double)n : 0;
+    return n ? sum / (double)n : NAN;
 }
 
 static int most_first(const void *a, const void *b)
@@ -111,6 +115,8 @@ static fen_status list_pairs(fen_score *s)
 static void sum_bins(const fen_score *s, fen_score_sums *r)
 {
     r->calibration = fen_calibration_error(s->bin, FEN_SCORE_BINS, &r->largest_gap);
+    if (!s->cases)
+        r->calibration = r->largest_gap = NAN;
     for (size_t i = 0; i < FEN_SCORE_BINS; i++)
         r->bin[i] = (fen_score_bin){ s->bin[i].n, mean(s->bin[i].confidence, s->bin[i].n),
                                      mean((double)s->bin[i].right, s->bin[i].n) };
@@ -129,7 +135,7 @@ fen_status fen_score_sum(fen_score *s, const fen_score_sums **ret_sums)
         .missed = s->missed, .late = s->late, .urgent = s->urgent,
         .asked = mean((double)s->asked, s->cases), .answered = mean((double)s->answered, s->cases),
         .asked_top1 = share(s->asked_right, s->cases), .only_asked = s->only_asked, .only_all = s->only_all,
-        .asked_p = fen_mcnemar_exact(s->only_asked, s->only_all),
+        .asked_p = s->cases ? fen_mcnemar_exact(s->only_asked, s->only_all) : NAN,
         .confusion = s->pairs.at, .n_confusion = s->pairs.count,
     };
     r->kappa = fen_kappa(s->table, s->n_causes + 1, &r->kappa_se);

@@ -125,6 +125,10 @@ static void put_number(fen_json_out *j, const char *key, double x)
 static void put_interval(fen_json_out *j, const char *key, const fen_share *s)
 {
     fen_json_key(j, key);
+    if (!s->n) {
+        fen_json_text(j, NULL);
+        return;
+    }
     fen_json_open(j, '[');
     fen_json_number(j, s->lo);
     fen_json_number(j, s->hi);

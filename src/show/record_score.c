@@ -43,14 +43,17 @@ static void put_share(fen_str *out, fen_look look, const char *label, const fen_
 static void put_number(fen_str *out, fen_look look, const char *label, double x, const char *note)
 {
     char text[160], a[FEN_NUMBER_MAX];
-    snprintf(text, sizeof text, "%s%s", decimals(a, x, 4), note);
+    snprintf(text, sizeof text, "%s%s", decimals(a, x, 4), isnan(x) ? " (cannot be told from these cases)" : note);
     put_line(out, look, label, text);
 }
 
 static void put_count(fen_str *out, fen_look look, const char *label, uint64_t n, uint64_t of)
 {
     char text[96];
-    snprintf(text, sizeof text, "%llu of %llu settled as urgent", (unsigned long long)n, (unsigned long long)of);
+    if (of)
+        snprintf(text, sizeof text, "%llu of %llu settled as urgent", (unsigned long long)n, (unsigned long long)of);
+    else
+        snprintf(text, sizeof text, "- (none is settled as urgent)");
     put_line(out, look, label, text);
 }
 
@@ -105,7 +108,8 @@ static void put_asked(fen_str *out, fen_look look, const fen_score_sums *s)
 void fen_record_score(struct fen_str *out, const fen_base *base, fen_look look, const fen_score_sums *s)
 {
     char text[96];
-    snprintf(text, sizeof text, "%llu of %llu that could be read", (unsigned long long)s->cases, (unsigned long long)s->seen);
+    snprintf(text, sizeof text, "%llu of %llu that could be read%s", (unsigned long long)s->cases, (unsigned long long)s->seen,
+             s->cases ? "" : "; nothing to score");
     fen_str_putc(out, '\n');
     put_line(out, look, "settled cases", text);
     if (!s->cases)

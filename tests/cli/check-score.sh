@@ -17,6 +17,10 @@ echo "--- csv: the score goes where messages go" >&2
 small check --score -f csv plants.csv | tail -n 1 | tr '\r' '|'
 echo "--- none is settled"
 printf 'case,heart\nx,firm\n' | small check --score -
+printf 'case,heart\nx,firm\n' | small check --score -f json - | tail -n 1
+echo "--- one is, and none as urgent"
+printf 'case,kind,heart,settled\nx,trap-plant,firm,old-age\n' | small check --score - | sed -n '/^settled/,$p'
+printf 'case,kind,heart,settled\nx,trap-plant,firm,old-age\n' | small check --score -f json - | tail -n 1
 echo "--- of several causes any may be the urgent one, and their order does not matter"
 for both in 'old-age; heart-rot' 'heart-rot; old-age' 'thirst; heart-rot' 'heart-rot; thirst'; do
     printf 'case,kind,heart,blackened,settled\na,trap-plant,firm,old-leaves,%s\n' "$both" | small check --score - | sed -n '/^danger/p; /it was/,$p'

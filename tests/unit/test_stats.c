@@ -314,17 +314,17 @@ static void the_confusion_table_has_the_truth_in_its_rows(void **unused)
 static void of_several_settled_causes_the_likeliest_stands_for_the_case_in_any_order(void **unused)
 {
     static const double p[] = { 0.5, 0.2, 0.2, 0.1 };
-    static const struct { fen_id was[2], stands; uint32_t rank; } rows[] = {
+    static const struct { fen_id was[2], stands; uint32_t rank; } several[] = {
         { { 0, 3 }, 0, 1 }, { { 3, 0 }, 0, 1 }, /* the leading cause, if it is named */
         { { 2, 3 }, 2, 3 }, { { 3, 2 }, 2, 3 },
         { { 1, 2 }, 1, 2 }, { { 2, 1 }, 1, 2 }, /* among equals the first of the base */
     };
     (void)unused;
-    for (size_t i = 0; i < COUNT(rows); i++) {
-        const fen_grade g = grade_several(p, COUNT(p), rows[i].was, 2);
-        assert_int_equal(g.was, rows[i].stands);
+    for (size_t i = 0; i < COUNT(several); i++) {
+        const fen_grade g = grade_several(p, COUNT(p), several[i].was, 2);
+        assert_int_equal(g.was, several[i].stands);
         assert_int_equal(g.judged, 0);
-        assert_int_equal(g.rank, rows[i].rank);
+        assert_int_equal(g.rank, several[i].rank);
     }
 }
 
