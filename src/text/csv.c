@@ -3,7 +3,10 @@
  */
 #include "csv.h"
 
+#include <stdint.h>
 #include <string.h>
+
+#include "util/utf8.h"
 
 /* -- finding the end of a record ------------------------------------------- */
 
@@ -136,12 +139,34 @@ char fen_csv_separator(const char *record, size_t len)
 
 /* -- writing --------------------------------------------------------------- */
 
-void fen_csv_put(fen_str *out, const char *text, size_t len)
+/* Most cells are printable ASCII, which needs no look but for quotes and commas. */
+static bool is_plain(const char *text, size_t len)
 {
-    const bool guard = len && strchr("=+-@\t\r", text[0]);
+    for (size_t i = 0; i < len; i++)
+        if (text[i] < 0x20 || text[i] > 0x7E)
+            return false;
+    return true;
+}
+
+/* TAB stays, and newline, on which cleaning agrees. */
+static void clean(fen_str *out, const char *text, size_t len)
+{
+    for (size_t from = 0; from < len;) {
+        const char *tab = memchr(text + from, '\t', len - from);
+        const size_t to = tab ? (size_t)(tab - text) : len;
+        fen_utf8_clean(out, text + from, to - from, true, false);
+        if (tab)
+            fen_str_putc(out, '\t');
+        from = to + 1;
+    }
+}
+
+static void put_cell(fen_str *out, const char *text, size_t len)
+{
+    const bool guard = len && strchr("=+-@\t\n", text[0]);
     bool quote = false;
     for (size_t i = 0; i < len; i++)
-        quote = quote || text[i] == '"' || text[i] == ',' || text[i] == '\n' || text[i] == '\r';
+        quote = quote || text[i] == '"' || text[i] == ',' || text[i] == '\n';
     if (quote)
         fen_str_putc(out, '"');
     if (guard)
@@ -158,4 +183,20 @@ void fen_csv_put(fen_str *out, const char *text, size_t len)
         fen_str_put(out, text, len);
     else
         fen_str_putc(out, '"');
+}
+
+void fen_csv_put(fen_str *out, const char *text, size_t len)
+{
+    fen_str cleaned;
+    if (is_plain(text, len)) {
+        put_cell(out, text, len);
+        return;
+    }
+    fen_str_init(&cleaned, SIZE_MAX / 4);
+    clean(&cleaned, text, len);
+    if (fen_str_status(&cleaned))
+        out->failed = true;
+    else
+        put_cell(out, cleaned.at, cleaned.len);
+    fen_str_free(&cleaned);
 }

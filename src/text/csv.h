@@ -44,8 +44,11 @@ FEN_MUST_USE fen_status fen_csv_split(const char *record, size_t len, char separ
 /* Which of ',', ';' and TAB comes first outside quotes; ',' if none does. */
 char fen_csv_separator(const char *record, size_t len);
 
-/* Append one cell, quoted where it must be. Spreadsheets run a cell that begins
- * with = + - @ TAB or CR: a text that does gets an apostrophe before it. */
+/* Append one cell, quoted where it must be. Control characters other than TAB and
+ * newline are made harmless as everywhere (fen_utf8_clean; CR LF becomes LF), wherever the
+ * bytes go: a terminal obeys them, and no spreadsheet wants them. Spreadsheets run a cell
+ * that begins with = + - @ TAB or a line end: a text that does gets an apostrophe before
+ * it. */
 void fen_csv_put(fen_str *out, const char *text, size_t len);
 
 #endif

@@ -29,3 +29,12 @@ COLUMNS=40 LC_ALL=C small check plants.yaml
 echo "--- nothing"
 : >empty
 small check empty
+echo "--- control sequences in names reach no terminal"
+printf 'case: "a\\e[31mb\\r\\tc"\nkind: trap-plant\nwhere: {bench: "\\e]0;x\\a1"}\nsettled: [thirst]\n' >esc.yaml
+for format in table json csv; do
+    small check -f $format esc.yaml | head -n 2 | cat -v
+done
+{ cat esc.yaml; echo ---; cat esc.yaml; printf -- '---\nkind: glue-plant\nwhere: {bench: 2}\n'; } >esc2.yaml
+for format in table json csv; do
+    small shared --all -f $format esc2.yaml | head -n 2 | cat -v
+done

@@ -104,8 +104,29 @@ static void fields_are_written_as_published(void **unused)
 /* FMT-057: spreadsheets run such cells. */
 static void a_text_that_a_spreadsheet_would_run_is_guarded(void **unused)
 {
-    static const char *const given[] = { "=1+1", "+1", "-x", "@a", "\tb", "a=b" };
-    static const char *const want[] = { "'=1+1", "'+1", "'-x", "'@a", "'\tb", "a=b" };
+    static const char *const given[] = { "=1+1", "+1", "-x", "@a", "\tb", "\n=1", "\r\n=1", "a=b" };
+    static const char *const want[] = { "'=1+1", "'+1", "'-x", "'@a", "'\tb", "\"'\n=1\"", "\"'\n=1\"", "a=b" };
+    (void)unused;
+    for (size_t i = 0; i < COUNT(given); i++) {
+        fen_str out;
+        fen_str_init(&out, 64);
+        fen_csv_put(&out, given[i], strlen(given[i]));
+        assert_string_equal(out.at, want[i]);
+        fen_str_free(&out);
+    }
+}
+
+/* ECMA-48, 5.4 and 5.6: control sequences and strings; one mark each. TAB and newline belong to
+ * the cell (RFC 4180, 2.6). */
+static void no_control_sequence_is_written(void **unused)
+{
+    static const char *const given[] = {
+        "x\033[31my", "a\033]0;title\007b", "\007bell", "a\rb", "a\r\nb", "a\tb", "\033[2J\"q\"", "\302\233" "31mz", "d\177", "\303\234ber", "\377",
+    };
+    static const char *const want[] = {
+        "x\357\277\275y", "a\357\277\275b", "\357\277\275bell", "a\357\277\275b", "\"a\nb\"", "a\tb", "\"\357\277\275\"\"q\"\"\"",
+        "\357\277\275z", "d\357\277\275", "\303\234ber", "\357\277\275",
+    };
     (void)unused;
     for (size_t i = 0; i < COUNT(given); i++) {
         fen_str out;
@@ -181,6 +202,7 @@ int main(void)
         cmocka_unit_test(texts_are_read_as_published),
         cmocka_unit_test(fields_are_written_as_published),
         cmocka_unit_test(a_text_that_a_spreadsheet_would_run_is_guarded),
+        cmocka_unit_test(no_control_sequence_is_written),
         cmocka_unit_test(broken_quotes_cost_their_own_line_alone),
         cmocka_unit_test(a_record_does_not_depend_on_what_is_at_hand),
         cmocka_unit_test(the_separator_is_the_first_outside_quotes),
