@@ -104,13 +104,10 @@ static bool take(void *ctx, const fen_part *part)
     fen_sink_put(k->run->err, part->err, part->err_len);
     if (k->args->sort == URGENT_FIRST)
         put_aside(k, part);
-    else {
+    else
         fen_sink_put(k->run->out, part->out, part->out_len);
-        if (k->run->out->file)
-            (void)fflush(k->run->out->file); /* who reads along gets whole pieces; a fault shows at the next put or the end */
-    }
     fen_progress_show(&k->progress, k->tally.cases + k->tally.broken, k->bytes_before + k->bytes);
-    return !k->run->out->error && !k->status && !(k->run->out->file && ferror(k->run->out->file));
+    return fen_sink_flush(k->run->out) && !k->status;
 }
 
 /* -- the whole -------------------------------------------------------------------- */
@@ -183,8 +180,8 @@ static fen_exit run_batch(checking *k)
     begin_output(k);
     fen_progress_start(&k->progress, k->run->err, k->run->operands, k->run->n_operands);
     fen_status st = fen_batch_run(&b, k->run->operands, k->run->n_operands);
-    fen_progress_hide(&k->progress);
     int error = errno;
+    fen_progress_hide(&k->progress);
     if (!st && k->status) {
         st = k->status;
         error = k->error;

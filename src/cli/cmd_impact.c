@@ -161,10 +161,8 @@ static bool take(void *ctx, const fen_part *part)
         }
         from = m->out_end;
     }
-    if (k->run->out->file)
-        (void)fflush(k->run->out->file); /* who reads along gets whole pieces; a fault shows at the next put or the end */
     fen_progress_show(&k->progress, k->sums.cases + k->sums.broken, part->bytes);
-    return !k->run->out->error && !(k->run->out->file && ferror(k->run->out->file));
+    return fen_sink_flush(k->run->out);
 }
 
 static fen_status tell_sums(comparing *k)

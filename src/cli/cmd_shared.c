@@ -121,6 +121,7 @@ static fen_exit run_batch(sharing *k)
     };
     fen_progress_start(&k->progress, k->run->err, k->run->operands, k->run->n_operands);
     fen_status st = fen_batch_run(&b, k->run->operands, k->run->n_operands);
+    const int error = errno;
     fen_progress_hide(&k->progress);
     if (!st && k->status == FEN_EINPUT) {
         fen_messagef(k->run->err, FEN_ERROR, "fenmend", "'%.60s' has too many different values; compare by something that cases share",
@@ -133,8 +134,8 @@ static fen_exit run_batch(sharing *k)
     if (!st && (!k->unrecorded || k->unrecorded < k->args->by.count))
         st = tell(k);
     if (st) {
-        fen_message_status(k->run->err, "fenmend", st, errno);
-        return fen_exit_for(st, errno);
+        fen_message_status(k->run->err, "fenmend", st, error);
+        return fen_exit_for(st, error);
     }
     return k->broken || k->unusable || k->unrecorded ? FEN_EXIT_INPUT : FEN_EXIT_DONE;
 }

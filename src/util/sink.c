@@ -64,13 +64,21 @@ void fen_sink_printf(fen_sink *s, const char *format, ...)
     va_end(again);
 }
 
-fen_status fen_sink_finish(fen_sink *s)
+/* A stream tells why it failed only once: a flush whose reason is thrown away leaves
+ * nothing but the fact behind. */
+bool fen_sink_flush(fen_sink *s)
 {
     if (s->file && !s->error) {
         errno = 0;
         if (fflush(s->file) || ferror(s->file))
             note_error(s);
     }
+    return !s->error;
+}
+
+fen_status fen_sink_finish(fen_sink *s)
+{
+    (void)fen_sink_flush(s);
     if (s->text && fen_str_status(s->text))
         return FEN_ENOMEM;
     if (s->error == ENOMEM)

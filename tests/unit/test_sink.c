@@ -59,6 +59,23 @@ static void the_first_failure_is_the_one_told(void **state)
     fclose(full);
 }
 
+static void a_flush_on_the_way_keeps_the_reason(void **state)
+{
+    (void)state;
+    FILE *full = fopen("/dev/full", "w");
+    if (!full)
+        skip();
+    fen_sink s = fen_sink_file(full);
+    assert_true(fen_sink_flush(&s));
+    fen_sink_puts(&s, "lost");
+    assert_false(fen_sink_flush(&s));
+    errno = 0;
+    assert_false(fen_sink_flush(&s));
+    assert_int_equal(fen_sink_finish(&s), FEN_EIO);
+    assert_int_equal(errno, ENOSPC);
+    fclose(full);
+}
+
 static void a_stream_that_cannot_be_written_is_noticed(void **state)
 {
     (void)state;
@@ -95,6 +112,7 @@ int main(void)
         cmocka_unit_test(a_text_and_a_stream_get_the_same_bytes),
         cmocka_unit_test(a_full_disk_is_noticed_at_the_end),
         cmocka_unit_test(the_first_failure_is_the_one_told),
+        cmocka_unit_test(a_flush_on_the_way_keeps_the_reason),
         cmocka_unit_test(a_stream_that_cannot_be_written_is_noticed),
         cmocka_unit_test(writing_survives_every_failed_allocation),
     };
