@@ -19,7 +19,8 @@ typedef struct fen_shared_row {
     bool hazard;       /* `what` is a hazard, else a cause */
     fen_id what;
     uint64_t both, with_value, with_what, all; /* cases */
-    double p, corrected;
+    double p, corrected; /* never 0: what is below DBL_MIN has that for a bound, and its correction starts from it */
+    double ln_p;         /* natural logarithm of the chance, which tells those apart */
 } fen_shared_row;
 
 #define FEN_SHARED_TEXT 320

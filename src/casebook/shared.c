@@ -4,6 +4,8 @@
  */
 #include "fenmend/shared.h"
 
+#include <float.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -341,7 +343,8 @@ static fen_status try_pair(fen_shared *s, uint32_t v, uint32_t what, double most
 {
     const counts *value = &s->of_value.at[v], *key = &s->of_key.at[value->key];
     const uint64_t both = value->what[what], with_what = key->what[what];
-    const double p = both ? fen_fisher_more(both, value->n - both, with_what - both, key->n - value->n - with_what + both) : 1;
+    const uint64_t other = value->n - both, elsewhere = with_what - both, rest = key->n - value->n - elsewhere;
+    const double p = both ? fen_fisher_more(both, other, elsewhere, rest) : 1;
     if (p > most)
         return FEN_OK;
     const bool hazard = what >= s->n_causes;
@@ -350,6 +353,7 @@ static fen_status try_pair(fen_shared *s, uint32_t v, uint32_t what, double most
         .value = strchr(fen_intern_name(s->values, v), '=') + 1,
         .hazard = hazard, .what = hazard ? what - s->n_causes : what,
         .both = both, .with_value = value->n, .with_what = with_what, .all = key->n, .p = p,
+        .ln_p = both ? fen_fisher_more_ln(both, other, elsewhere, rest) : 0,
     };
     return FEN_VEC_PUSH(&s->rows, row) ? FEN_OK : FEN_ENOMEM;
 }
@@ -359,6 +363,10 @@ static int most_significant(const void *a, const void *b)
     const fen_shared_row *x = a, *y = b;
     if (x->p != y->p)
         return x->p < y->p ? -1 : 1;
+    /* Rounding must not decide between equals. */
+    const double x_ln = x->p > DBL_MIN ? 0 : round(x->ln_p * 1e6), y_ln = y->p > DBL_MIN ? 0 : round(y->ln_p * 1e6);
+    if (x_ln != y_ln)
+        return x_ln < y_ln ? -1 : 1;
     int c = strcmp(x->key, y->key);
     c = c ? c : strcmp(x->value, y->value);
     if (c)

@@ -3,6 +3,7 @@
  */
 #include "stats.h"
 
+#include <float.h>
 #include <math.h>
 
 double fen_log_loss(double p)
@@ -137,7 +138,7 @@ double fen_chi2_tail(double x)
 }
 
 /* Twice the smaller binomial tail at one half. Terms grow from the middle outward
- * by ratios, in long double: no factorials, nothing to overflow. */
+ * by ratios, in long double: no factorials, nothing to overflow. Never 0, as Fisher's below. */
 double fen_mcnemar_exact(uint64_t b, uint64_t c)
 {
     const uint64_t n = b + c, least = b < c ? b : c;
@@ -151,31 +152,63 @@ double fen_mcnemar_exact(uint64_t b, uint64_t c)
             break;
         term *= (long double)k / (long double)(n - k + 1);
     }
-    return (double)fminl(1, 2 * tail / all);
+    return fmax((double)fminl(1, 2 * tail / all), DBL_MIN);
+}
+
+/* A sum of terms that may be far smaller than any number: both in units of 2^-down. */
+#define STEP 500
+
+typedef struct tail_sum {
+    long double term, at;
+    uint64_t down;
+} tail_sum;
+
+static void next_term(tail_sum *t, long double ratio)
+{
+    t->term *= ratio;
+    if (t->at <= 0 && t->term < 0x1p-500L) { /* nothing is summed yet, so only the unit changes */
+        t->term = ldexpl(t->term, STEP);
+        t->down += STEP;
+    }
 }
 
 /* Fisher 1935, The Design of Experiments, II. The hypergeometric chances are
  * followed by their ratios from the likeliest cell outward, so that every sum is one of
- * positive numbers and its error stays that of the ratios. */
-double fen_fisher_more(uint64_t a, uint64_t b, uint64_t c, uint64_t d)
+ * positive numbers and its error stays that of the ratios. The chance's natural
+ * logarithm; *ret_p is the chance itself, or 0 where it is below all numbers. */
+static double fisher(uint64_t a, uint64_t b, uint64_t c, uint64_t d, double *ret_p)
 {
     const uint64_t row = a + b, column = a + c, n = row + c + d;
     const uint64_t low = row + column > n ? row + column - n : 0, high = row < column ? row : column;
     uint64_t mode = (uint64_t)((long double)(row + 1) * (long double)(column + 1) / (long double)(n + 2));
     mode = mode < low ? low : mode > high ? high : mode;
-    long double all = 0, tail = 0, term = 1;
-    for (uint64_t x = mode; x <= high && term > 0; x++) {
-        all += term;
-        tail += x >= a ? term : 0;
-        term *= (long double)(row - x) * (long double)(column - x) / ((long double)(x + 1) * (long double)(n + x + 1 - row - column));
+    long double all = 0, term = 1;
+    tail_sum tail = { .term = 1 };
+    for (uint64_t x = mode; x <= high && tail.term > tail.at * LDBL_EPSILON / 1024; x++) {
+        all += tail.down ? 0 : tail.term;
+        tail.at += x >= a ? tail.term : 0;
+        next_term(&tail, (long double)(row - x) * (long double)(column - x) / ((long double)(x + 1) * (long double)(n + x + 1 - row - column)));
     }
-    term = 1;
-    for (uint64_t x = mode; x > low && term > 0; x--) {
+    for (uint64_t x = mode; x > low && term > all * LDBL_EPSILON / 1024; x--) {
         term *= (long double)x * (long double)(n + x - row - column) / ((long double)(row - x + 1) * (long double)(column - x + 1));
         all += term;
-        tail += x - 1 >= a ? term : 0;
+        tail.at += x - 1 >= a ? term : 0;
     }
-    return (double)(tail / all);
+    *ret_p = tail.down < 4 * STEP ? (double)ldexpl(tail.at / all, -(int)tail.down) : 0;
+    return (double)(logl(tail.at / all) - (long double)tail.down * logl(2));
+}
+
+double fen_fisher_more(uint64_t a, uint64_t b, uint64_t c, uint64_t d)
+{
+    double p;
+    (void)fisher(a, b, c, d, &p);
+    return fmax(p, DBL_MIN);
+}
+
+double fen_fisher_more_ln(uint64_t a, uint64_t b, uint64_t c, uint64_t d)
+{
+    double p;
+    return fisher(a, b, c, d, &p);
 }
 
 /* Holm 1979, Scand. J. Stat. 6(2). */

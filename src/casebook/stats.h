@@ -38,12 +38,14 @@ double fen_mean_recall(const uint64_t *table, size_t n);
 /* McNemar's test of B against C cases that only one of two judges had right. */
 double fen_mcnemar_chi2(uint64_t b, uint64_t c, int corrected);
 double fen_chi2_tail(double x);                   /* one degree of freedom */
-double fen_mcnemar_exact(uint64_t b, uint64_t c); /* two-sided */
+double fen_mcnemar_exact(uint64_t b, uint64_t c); /* two-sided; at least DBL_MIN */
 
 /* Fisher's exact test, one-sided: the chance of A or more in the first cell of
  * | A B | with these margins, were rows and columns unrelated.
- * | C D | */
+ * | C D | Never 0, which it cannot be: DBL_MIN is a bound for all that is smaller, and
+ * the natural logarithm tells those apart. */
 double fen_fisher_more(uint64_t a, uint64_t b, uint64_t c, uint64_t d);
+double fen_fisher_more_ln(uint64_t a, uint64_t b, uint64_t c, uint64_t d);
 /* Holm's correction of M p-values, handed over in ascending order; those that are not of
  * interest at the end may be left out. */
 typedef struct fen_holm_state {

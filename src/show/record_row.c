@@ -1,5 +1,7 @@
 /* record_row.c -- a judged case as one line for people, and the totals under them. Column
  * widths depend on the page alone, so that lines can be written as they come. */
+#include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "fenmend/records.h"
@@ -103,6 +105,23 @@ void fen_last_put(fen_str *out, const char *text, size_t width, fen_look look)
         fen_name_put(out, text, 0, look);
     else
         fen_cell_put(out, text, width, false, look.ascii);
+}
+
+void fen_small_show(char buf[FEN_NUMBER_MAX], double p)
+{
+    if (p < 1e-300) {
+        snprintf(buf, FEN_NUMBER_MAX, "<1e-300");
+    } else if (p >= 0.001) {
+        fen_number_show(buf, p, 3);
+    } else {
+        int power = (int)floor(log10(p));
+        int digits = (int)(p * pow(10, -power) * 100 + 0.5);
+        if (digits >= 1000) {
+            digits /= 10;
+            power++;
+        }
+        snprintf(buf, FEN_NUMBER_MAX, "%d.%02de%d", digits / 100, digits % 100, power);
+    }
 }
 
 void fen_gap_put(fen_str *out, size_t n)

@@ -100,8 +100,9 @@ static void put_asked(fen_str *out, fen_look look, const fen_score_sums *s)
     snprintf(text, sizeof text, "%s on average, %s with an answer", decimals(a, s->asked, 4), decimals(b, s->answered, 4));
     put_line(out, look, "questions", text);
     put_share(out, look, "right at the top", &s->asked_top1);
+    fen_small_show(a, s->asked_p);
     snprintf(text, sizeof text, "%llu only then, %llu only with all (p %s)", (unsigned long long)s->only_asked,
-             (unsigned long long)s->only_all, decimals(a, s->asked_p, 2));
+             (unsigned long long)s->only_all, a);
     put_line(out, look, "right otherwise", text);
 }
 

@@ -1,5 +1,4 @@
 /* record_shared.c -- what cases have in common, as a table and as data. */
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -25,24 +24,6 @@ static void put_cell(fen_str *out, const char *text, size_t width)
     fen_gap_put(out, 2);
 }
 
-/* Three digits, however small: "0.0123", "3.48e-6". */
-static void put_chance(fen_str *out, double p, size_t width)
-{
-    char text[FEN_NUMBER_MAX];
-    if (p >= 0.001 || !(p > 0)) {
-        fen_number_show(text, p, 3);
-    } else {
-        int power = (int)floor(log10(p));
-        int digits = (int)(p * pow(10, -power) * 100 + 0.5);
-        if (digits >= 1000) {
-            digits /= 10;
-            power++;
-        }
-        snprintf(text, sizeof text, "%d.%02de%d", digits / 100, digits % 100, power);
-    }
-    put_cell(out, text, width);
-}
-
 /* "9 of 11" here, "3 of 40" elsewhere, and the two chances. */
 static void put_figures(fen_str *out, const fen_shared_row *r)
 {
@@ -53,8 +34,10 @@ static void put_figures(fen_str *out, const fen_shared_row *r)
     snprintf(text, sizeof text, "%llu of %llu", (unsigned long long)(r->with_what - r->both),
              (unsigned long long)(r->all - r->with_value));
     put_cell(out, text, HERE);
-    put_chance(out, r->p, CHANCE);
-    put_chance(out, r->corrected, CHANCE);
+    fen_small_show(text, r->p);
+    put_cell(out, text, CHANCE);
+    fen_small_show(text, r->corrected);
+    put_cell(out, text, CHANCE);
 }
 
 static void put_row(fen_str *out, const fen_base *base, fen_look look, const fen_shared_row *r)

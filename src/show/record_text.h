@@ -6,6 +6,7 @@
 #include <stdbool.h>
 
 #include "fenmend/report.h"
+#include "util/number.h"
 #include "util/str.h"
 
 /* TEXT cleaned, cut or filled to WIDTH columns. */
@@ -14,6 +15,9 @@ void fen_cell_put(fen_str *out, const char *text, size_t width, bool right, bool
 void fen_name_put(fen_str *out, const char *text, size_t width, fen_look look);
 /* The last cell of a line: cut to WIDTH, unless LOOK.whole, and not filled. */
 void fen_last_put(fen_str *out, const char *text, size_t width, fen_look look);
+/* A chance to three digits, however small: "0.0123", "3.48e-6"; but of what is below what
+ * numbers are made for only that it is: "<1e-300". */
+void fen_small_show(char buf[FEN_NUMBER_MAX], double p);
 void fen_gap_put(fen_str *out, size_t n);
 /* End the line without blanks before its end. */
 void fen_line_end(fen_str *out);

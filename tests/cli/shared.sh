@@ -49,6 +49,14 @@ awk 'BEGIN {
 echo "--- a key that is different for each plant" >&2
 small shared unique.csv; echo "status $?"
 small shared --by=id unique.csv; echo "status $?"
+echo "--- beyond luck by more than numbers can say: the more so first, and never 0"
+{
+    echo 'case,kind,where.aisle,where.bench,settled'
+    seq 1300 | sed 's/.*[02468]$/p&,trap-plant,a1,b1,thirst/; s/.*[13579]$/p&,trap-plant,a2,b2,old-age/; 1s/a2/a1/'
+} >many.csv
+small shared many.csv
+small shared -f json many.csv
+small shared -f csv many.csv | tr '\r' '|'
 echo "--- refusals" >&2
 small shared --by=water-reading plants.csv; echo "status $?"
 for key in nonsuch bnch trya where.tray finding.bench unrest "" where.; do

@@ -1,6 +1,8 @@
 /* test_stats.c -- scores and tests against published rows (tests/reference/scoring.csv),
  * published worked examples by name, and scipy where it is installed.
  */
+#include <float.h>
+
 #include "casebook/grade.h"
 #include "casebook/stats.h"
 #include "fenmend/score.h"
@@ -344,6 +346,34 @@ static void the_lady_tasting_tea_and_the_criminal_twins(void **unused)
     assert_near(fen_fisher_more(0, 0, 0, 0), 1, 0);
 }
 
+/* Chances below all numbers: logarithms of whole-number binomials, to 60 digits, by Python's
+ * math.comb and decimal. All but the first are of one table alone where b and c are 0. */
+static void a_chance_too_small_for_a_number_is_still_above_nothing(void **unused)
+{
+    static const struct { uint64_t a, b, c, d; double ln; } small[] = {
+        { 700, 5, 3, 900, -1051.3385129562407 },   { 511, 0, 0, 511, -704.70562417588128 },
+        { 514, 0, 0, 514, -708.86158184934838 },   { 550, 0, 0, 550, -758.73434726120591 },
+        { 900, 100, 400, 9000, -1941.7811087278820 }, { 30000, 5000, 5000, 30000, -19816.529223936459 },
+        { 35000, 0, 0, 35000, -48514.498719011513 },
+    };
+    (void)unused;
+    for (size_t i = 0; i < COUNT(small); i++) {
+        const double ln = fen_fisher_more_ln(small[i].a, small[i].b, small[i].c, small[i].d);
+        const double p = fen_fisher_more(small[i].a, small[i].b, small[i].c, small[i].d);
+        assert_near(ln, small[i].ln, -small[i].ln * 1e-14);
+        if (exp(small[i].ln) >= DBL_MIN)
+            assert_near(p, exp(small[i].ln), p * 1e-12);
+        else
+            assert_true(p >= DBL_MIN && p <= DBL_MIN);
+    }
+    assert_near(fen_mcnemar_exact(0, 1000), ldexp(1, -999), ldexp(1, -1030)); /* 2 / 2^n */
+    assert_near(fen_mcnemar_exact(0, 1022), ldexp(1, -1021), ldexp(1, -1060));
+    assert_near(fen_mcnemar_exact(0, 1200), DBL_MIN, 0);
+    assert_near(fen_mcnemar_exact(40000, 1), DBL_MIN, 0);
+    assert_near(fen_fisher_more_ln(4, 0, 0, 4), log(1.0 / 70), 1e-15);
+    assert_near(fen_fisher_more_ln(0, 5, 3, 9), 0, 1e-15);
+}
+
 /* By the definition, in whole numbers: all tables of small margins. */
 static uint64_t choose(uint64_t n, uint64_t k)
 {
@@ -427,6 +457,7 @@ int main(void)
         cmocka_unit_test(of_several_settled_causes_the_likeliest_stands_for_the_case_in_any_order),
         cmocka_unit_test(the_lady_tasting_tea_and_the_criminal_twins),
         cmocka_unit_test(every_small_table_equals_its_definition),
+        cmocka_unit_test(a_chance_too_small_for_a_number_is_still_above_nothing),
         cmocka_unit_test(random_tables_equal_scipy),
         cmocka_unit_test(holm_multiplies_by_what_is_left),
     };
