@@ -131,8 +131,8 @@ static void keep(talk *k, size_t i)
     fen_status st = fen_problems_new(&problems);
     if (!st)
         st = fen_paths_make_room(k->t->lesson.store);
-    if (!st && i != FEN_LESSON_NONE)
-        st = fen_paths_make_room(k->t->lesson.pack);
+    if (!st)
+        st = fen_paths_make_room(k->t->lesson.pack); /* of a case alone too: its lock lies there */
     if (!st)
         st = fen_lesson_keep(k->l, i, problems, &put);
     const int error = errno;

@@ -31,3 +31,7 @@ echo "status $status"
 cmp before.yaml settled.yaml && ls
 lessons --undo
 echo "status $status"
+echo "--- a verdict that was right, the first time ever"
+printf 'case: right-one\nkind: trap-plant\ndate: 2026-07-01\nfindings: {heart: soft}\nsettled: [heart-rot]\n' >right.yaml
+small lesson --into=data/rules/own.yaml --kept-in=data/settled.yaml right.yaml; echo "status $?"
+ls data
