@@ -58,7 +58,7 @@ const char *fen_impact_name(unsigned bit); /* "verdict", "urgency", "plan", "que
 /* Appended to a text: one case as lines for people or as one line of JSON, and the sums. */
 void fen_impact_row(struct fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c);
 void fen_impact_json(struct fen_str *out, const fen_impact *m, const fen_judged *j, const fen_impact_case *c);
-void fen_impact_totals(struct fen_str *out, const fen_impact_sums *sums);
+void fen_impact_totals(struct fen_str *out, fen_look look, const fen_impact_sums *sums);
 void fen_impact_totals_json(struct fen_str *out, const fen_impact_sums *sums);
 
 const fen_base *fen_impact_before(const fen_impact *m);

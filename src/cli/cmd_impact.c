@@ -172,7 +172,7 @@ static fen_status tell_sums(comparing *k)
     if (k->args->format == JSON)
         fen_impact_totals_json(&text, &k->sums);
     else
-        fen_impact_totals(&text, &k->sums);
+        fen_impact_totals(&text, k->look, &k->sums);
     const fen_status st = fen_str_status(&text);
     fen_sink_put(k->run->out, text.at, text.len);
     fen_str_free(&text);

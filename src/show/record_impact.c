@@ -89,7 +89,7 @@ static void put_settled(fen_str *out, const fen_judged *j, const fen_impact *m, 
     }
 }
 
-void fen_impact_row(fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c)
+static void put_case(fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c)
 {
     put_clean(out, look, j->id);
     fen_str_puts(out, c->what ? "\n" : ": unchanged\n");
@@ -116,12 +116,40 @@ void fen_impact_row(fen_str *out, const fen_impact *m, fen_look look, const fen_
     put_settled(out, j, m, c);
 }
 
+/* TEXT's lines, broken at the page's width under where they begin. */
+static void put_broken(fen_str *out, fen_look look, const fen_str *text)
+{
+    for (size_t at = 0; at < text->len;) {
+        const char *end = memchr(text->at + at, '\n', text->len - at);
+        const size_t next = end ? (size_t)(end - text->at) + 1 : text->len;
+        size_t indent = 0;
+        while (text->at[at + indent] == ' ')
+            indent++;
+        fen_gap_put(out, indent);
+        fen_utf8_wrap(out, text->at + at + indent, next - at - indent - (end ? 1 : 0), look.width, indent + 2, indent);
+        fen_str_putc(out, '\n');
+        at = next;
+    }
+}
+
+void fen_impact_row(fen_str *out, const fen_impact *m, fen_look look, const fen_judged *j, const fen_impact_case *c)
+{
+    fen_str text;
+    fen_str_init(&text, 1u << 20);
+    put_case(&text, m, look, j, c);
+    if (fen_str_status(&text))
+        out->failed = true;
+    else
+        put_broken(out, look, &text);
+    fen_str_free(&text);
+}
+
 static void put_line(fen_str *out, const char *what, uint64_t n)
 {
     fen_str_printf(out, "  %-28s %llu\n", what, (unsigned long long)n);
 }
 
-void fen_impact_totals(fen_str *out, const fen_impact_sums *s)
+static void put_totals(fen_str *out, const fen_impact_sums *s)
 {
     static const char *const says[FEN_IMPACT_BITS] = {
         "another leading cause", "another urgency", "another plan", "another next question", "no longer readable",
@@ -142,6 +170,18 @@ void fen_impact_totals(fen_str *out, const fen_impact_sums *s)
     }
     if (s->broken)
         fen_str_printf(out, "%llu could not be read\n", (unsigned long long)s->broken);
+}
+
+void fen_impact_totals(fen_str *out, fen_look look, const fen_impact_sums *s)
+{
+    fen_str text;
+    fen_str_init(&text, 1u << 20);
+    put_totals(&text, s);
+    if (fen_str_status(&text))
+        out->failed = true;
+    else
+        put_broken(out, look, &text);
+    fen_str_free(&text);
 }
 
 /* ---- for programs ---- */

@@ -130,6 +130,17 @@ void fen_gap_put(fen_str *out, size_t n)
         fen_str_putc(out, ' ');
 }
 
+void fen_wrapped_put(fen_str *out, const char *text, size_t width, size_t indent, size_t start, bool ascii)
+{
+    fen_str clean;
+    fen_str_init(&clean, 1u << 20);
+    fen_utf8_clean(&clean, text, strlen(text), false, ascii);
+    fen_utf8_wrap(out, clean.at, clean.len, width, indent, start);
+    if (fen_str_status(&clean))
+        out->failed = true;
+    fen_str_free(&clean);
+}
+
 /* No line ends in blanks. */
 void fen_line_end(fen_str *out)
 {
@@ -224,17 +235,26 @@ static fen_id most_frequent(const fen_base *base, const fen_tally *t, const fen_
     return best;
 }
 
+static void put_numbers(fen_str *out, fen_look look, const fen_tally *t)
+{
+    char broken[64] = "", unusable[96] = "", text[256];
+    if (t->broken)
+        snprintf(broken, sizeof broken, ", and %llu that could not be read", (unsigned long long)t->broken);
+    if (t->unusable)
+        snprintf(unusable, sizeof unusable, ", and %llu file%s%s", (unsigned long long)t->unusable, t->unusable == 1 ? "" : "s",
+                 t->broken ? "" : " that could not be read");
+    snprintf(text, sizeof text, "%llu case%s%s%s", (unsigned long long)t->cases, t->cases == 1 ? "" : "s", broken, unusable);
+    fen_str_putc(out, '\n');
+    fen_wrapped_put(out, text, look.width, 0, 0, look.ascii);
+    fen_str_putc(out, '\n');
+}
+
 void fen_record_totals(struct fen_str *out, const fen_base *base, fen_look look, const fen_tally *t)
 {
     static const char *const act[] = { "nothing urgent", "act within weeks", "act within days", "act within hours" };
     enum { SHOWN = 5 };
     fen_id had[SHOWN];
-    fen_str_printf(out, "\n%llu case%s", (unsigned long long)t->cases, t->cases == 1 ? "" : "s");
-    if (t->broken)
-        fen_str_printf(out, ", and %llu that could not be read", (unsigned long long)t->broken);
-    if (t->unusable)
-        fen_str_printf(out, ", and %llu file%s", (unsigned long long)t->unusable, t->unusable == 1 ? "" : "s");
-    fen_str_puts(out, t->broken || !t->unusable ? "\n" : " that could not be read\n");
+    put_numbers(out, look, t);
     for (int u = FEN_HOURS; u >= 0; u--)
         if (t->urgency[u])
             put_share(out, look, t->urgency[u], t->cases, act[u]);

@@ -22,7 +22,7 @@ static void put_line(fen_str *out, fen_look look, const char *label, const char 
     const size_t at = look.width >= 60 ? LABEL : 18;
     fen_cell_put(out, label, at, false, look.ascii);
     fen_gap_put(out, 2);
-    fen_cell_put(out, value, look.width > at + 10 ? look.width - at - 2 : 8, false, look.ascii);
+    fen_wrapped_put(out, value, look.width > at + 10 ? look.width : at + 10, at + 2, at + 2, look.ascii);
     fen_line_end(out);
 }
 
@@ -57,24 +57,31 @@ static void put_count(fen_str *out, fen_look look, const char *label, uint64_t n
     put_line(out, look, label, text);
 }
 
-static void put_bins(fen_str *out, const fen_score_sums *s)
+static void put_bins(fen_str *out, fen_look look, const fen_score_sums *s)
 {
-    char a[FEN_NUMBER_MAX], b[FEN_NUMBER_MAX];
-    fen_str_puts(out, "\nwhen it says         cases   said %  right %\n");
+    const bool wide = look.width >= 44;
+    const size_t cases = wide ? 14 : 8, chance = wide ? 9 : 6;
+    char text[FEN_NUMBER_MAX];
+    fen_str_puts(out, "\nwhen it says");
+    fen_cell_put(out, "cases", cases, true, true);
+    fen_cell_put(out, wide ? "said %" : "said", chance, true, true);
+    fen_cell_put(out, wide ? "right %" : "right", chance, true, true);
+    fen_line_end(out);
     for (size_t i = 0; i < FEN_SCORE_BINS; i++) {
         if (!s->bin[i].n)
             continue;
-        fen_str_printf(out, "%3zu to %3zu %%    %10llu  ", i * 10, (i + 1) * 10, (unsigned long long)s->bin[i].n);
-        fen_cell_put(out, percent(a, s->bin[i].confidence), 7, true, true);
-        fen_gap_put(out, 2);
-        fen_cell_put(out, percent(b, s->bin[i].right), 7, true, true);
+        fen_str_printf(out, "%3zu to %3zu %%", i * 10, (i + 1) * 10);
+        snprintf(text, sizeof text, "%llu", (unsigned long long)s->bin[i].n);
+        fen_cell_put(out, text, cases, true, true);
+        fen_cell_put(out, percent(text, s->bin[i].confidence), chance, true, true);
+        fen_cell_put(out, percent(text, s->bin[i].right), chance, true, true);
         fen_line_end(out);
     }
 }
 
 static void put_confused(fen_str *out, const fen_base *base, fen_look look, const fen_score_sums *s)
 {
-    const size_t half = (look.width > 40 ? look.width : 40) / 2 - 6;
+    const size_t half = (look.width > 28 ? look.width : 28) / 2 - 6;
     size_t shown = 0;
     for (size_t i = 0; i < s->n_confusion && shown < CONFUSED; i++) {
         const fen_confusion *c = &s->confusion[i];
@@ -125,6 +132,6 @@ void fen_record_score(struct fen_str *out, const fen_base *base, fen_look look, 
     put_count(out, look, "danger missed", s->missed, s->urgent);
     put_count(out, look, "danger told late", s->late, s->urgent);
     put_asked(out, look, s);
-    put_bins(out, s);
+    put_bins(out, look, s);
     put_confused(out, base, look, s);
 }

@@ -24,54 +24,113 @@ static void put_cell(fen_str *out, const char *text, size_t width)
     fen_gap_put(out, 2);
 }
 
-/* "9 of 11" here, "3 of 40" elsewhere, and the two chances. */
-static void put_figures(fen_str *out, const fen_shared_row *r)
+/* Widths of the columns: what is counted is never cut. */
+typedef struct columns {
+    size_t count, chance;
+    bool beside; /* what is shared stands beside the figures, else above them */
+    bool two;    /* and the figures take two lines */
+} columns;
+
+enum { COUNT = 14, CHANCE = 9, GAP = 2, NAME = 26 };
+
+static size_t figures_width(const columns *c)
 {
-    enum { HERE = 14, CHANCE = 9 };
-    char text[64];
-    snprintf(text, sizeof text, "%llu of %llu", (unsigned long long)r->both, (unsigned long long)r->with_value);
-    put_cell(out, text, HERE);
-    snprintf(text, sizeof text, "%llu of %llu", (unsigned long long)(r->with_what - r->both),
-             (unsigned long long)(r->all - r->with_value));
-    put_cell(out, text, HERE);
-    fen_small_show(text, r->p);
-    put_cell(out, text, CHANCE);
-    fen_small_show(text, r->corrected);
-    put_cell(out, text, CHANCE);
+    return 2 * c->count + 2 * c->chance + 4 * GAP;
 }
 
-static void put_row(fen_str *out, const fen_base *base, fen_look look, const fen_shared_row *r)
+static void counts_of(const fen_shared_row *r, char here[64], char elsewhere[64])
 {
-    char text[512];
-    const bool wide = look.width >= 80;
-    snprintf(text, sizeof text, "%s %s: %s", r->key, r->value, name_of(base, r));
-    if (wide)
-        put_figures(out, r);
-    fen_last_put(out, text, wide ? look.width - 54 : look.width - 1, look);
-    fen_line_end(out);
-    if (!wide) {
-        fen_gap_put(out, 2);
-        put_figures(out, r);
-        fen_line_end(out);
+    snprintf(here, 64, "%llu of %llu", (unsigned long long)r->both, (unsigned long long)r->with_value);
+    snprintf(elsewhere, 64, "%llu of %llu", (unsigned long long)(r->with_what - r->both), (unsigned long long)(r->all - r->with_value));
+}
+
+static columns measure(fen_look look, const fen_shared_row *rows, size_t n)
+{
+    columns c = { .count = COUNT, .chance = CHANCE };
+    for (size_t i = 0; i < n; i++) {
+        char here[64], elsewhere[64];
+        counts_of(&rows[i], here, elsewhere);
+        c.count = strlen(here) > c.count ? strlen(here) : c.count;
+        c.count = strlen(elsewhere) > c.count ? strlen(elsewhere) : c.count;
     }
+    c.beside = look.width >= figures_width(&c) + NAME;
+    c.two = look.width < figures_width(&c); /* the last gap is the indentation */
+    return c;
+}
+
+/* "9 of 11" here, "3 of 40" elsewhere, and the two chances. */
+static void put_figures(fen_str *out, const columns *c, const char *const text[4])
+{
+    if (!c->beside)
+        fen_gap_put(out, GAP);
+    put_cell(out, text[0], c->count);
+    put_cell(out, text[1], c->count);
+    if (c->two) {
+        fen_line_end(out);
+        fen_gap_put(out, GAP);
+    }
+    put_cell(out, text[2], c->two ? c->count : c->chance);
+    put_cell(out, text[3], c->chance);
+    if (!c->beside)
+        fen_line_end(out);
+}
+
+static void put_row(fen_str *out, const fen_base *base, fen_look look, const columns *c, const fen_shared_row *r)
+{
+    char here[64], elsewhere[64], p[FEN_NUMBER_MAX], corrected[FEN_NUMBER_MAX];
+    const size_t at = c->beside ? figures_width(c) : 0;
+    fen_str text;
+    fen_str_init(&text, 1u << 20);
+    fen_str_printf(&text, "%s %s: %s", r->key, r->value, name_of(base, r));
+    counts_of(r, here, elsewhere);
+    fen_small_show(p, r->p);
+    fen_small_show(corrected, r->corrected);
+    if (c->beside)
+        put_figures(out, c, (const char *const[]){ here, elsewhere, p, corrected });
+    if (fen_str_status(&text))
+        out->failed = true;
+    else
+        fen_wrapped_put(out, text.at, look.whole ? UINT32_MAX : look.width, c->beside ? at : 2 * GAP, at, look.ascii);
+    fen_line_end(out);
+    if (!c->beside)
+        put_figures(out, c, (const char *const[]){ here, elsewhere, p, corrected });
+    fen_str_free(&text);
+}
+
+static void put_head(fen_str *out, const columns *c)
+{
+    static const char *const heads[] = { "here", "elsewhere", "by luck", "corrected" };
+    if (!c->beside)
+        fen_str_puts(out, "what is shared\n");
+    put_figures(out, c, heads);
+    if (c->beside)
+        fen_str_puts(out, "what is shared\n");
+}
+
+static void put_line(fen_str *out, fen_look look, const char *text)
+{
+    fen_wrapped_put(out, text, look.width, 0, 0, look.ascii);
+    fen_str_putc(out, '\n');
 }
 
 void fen_record_shared(struct fen_str *out, const fen_base *base, fen_look look, const fen_shared_row *rows, size_t n,
                        uint64_t cases, uint64_t tried)
 {
-    if (n) {
-        if (look.width < 80)
-            fen_str_puts(out, "what is shared\n  ");
-        fen_str_puts(out, "here            elsewhere       by luck    corrected");
-        fen_str_puts(out, look.width < 80 ? "\n" : "  what is shared\n");
-    }
-    for (size_t i = 0; i < n; i++)
-        put_row(out, base, look, &rows[i]);
-    fen_str_printf(out, "%s%llu cases, %llu pairs tried%s\n", n ? "\n" : "", (unsigned long long)cases, (unsigned long long)tried,
-                   n ? "" : "; nothing is shared more than luck would have it");
+    const columns c = measure(look, rows, n);
+    char text[160];
     if (n)
-        fen_str_puts(out, "by luck: chance of as many here or more, were place and cause unrelated;\n"
-                          "corrected: the same for all the pairs that were tried\n");
+        put_head(out, &c);
+    for (size_t i = 0; i < n; i++)
+        put_row(out, base, look, &c, &rows[i]);
+    if (n)
+        fen_str_putc(out, '\n');
+    snprintf(text, sizeof text, "%llu case%s, %llu pair%s tried%s", (unsigned long long)cases, cases == 1 ? "" : "s",
+             (unsigned long long)tried, tried == 1 ? "" : "s", n ? "" : "; nothing is shared more than luck would have it");
+    put_line(out, look, text);
+    if (n) {
+        put_line(out, look, "by luck: chance of as many here or more, were place and cause unrelated;");
+        put_line(out, look, "corrected: the same for all the pairs that were tried");
+    }
 }
 
 void fen_record_shared_json(struct fen_str *out, const fen_base *base, const fen_shared_row *r)

@@ -19,6 +19,9 @@ void fen_last_put(fen_str *out, const char *text, size_t width, fen_look look);
  * numbers are made for only that it is: "<1e-300". */
 void fen_small_show(char buf[FEN_NUMBER_MAX], double p);
 void fen_gap_put(fen_str *out, size_t n);
+/* TEXT cleaned, from column START on; further lines, up to WIDTH, begin at INDENT. Its own line
+ * ends are blanks: nothing in it can look like another line of the table. */
+void fen_wrapped_put(fen_str *out, const char *text, size_t width, size_t indent, size_t start, bool ascii);
 /* End the line without blanks before its end. */
 void fen_line_end(fen_str *out);
 

@@ -11,6 +11,9 @@ g,trap-plant,firm,old-leaves,no,back-and-forth,10,heart-rot
 h,trap-plant,firm,,no,back-and-forth,10,
 CSV
 small check --score plants.csv
+echo "--- narrow"
+COLUMNS=40 small check --score plants.csv | sed -n '/^settled/,$p'
+COLUMNS=32 small check --score plants.csv | sed -n '/^settled/,$p' | awk 'length > 32'
 echo "--- json"
 small check --score -f json plants.csv | tail -n 1
 echo "--- csv: the score goes where messages go" >&2

@@ -24,6 +24,7 @@ CASES
 mkdir edited
 sed 's/\[decisive for heart-rot\]/[slight for heart-rot]/; s/> 150 ppm/> 170 ppm/' small.yaml >edited/small.yaml
 small impact plants.yaml --with edited/small.yaml; echo "status $?"
+COLUMNS=40 small impact plants.yaml --with edited/small.yaml 2>/dev/null
 small impact plants.yaml --with edited --format json --summary 2>/dev/null; echo "status $?"
 head -n 16 plants.yaml | small impact - --with small.yaml; echo "status $?"
 sed 's/Unpot the plant and rinse/Unpot the plant and gently rinse/' small.yaml >edited/small.yaml

@@ -15,6 +15,8 @@
 small shared plants.csv; echo "status $?"
 echo "--- by one key and one finding, narrow"
 COLUMNS=60 small shared --by=shelf --by=tray plants.csv
+COLUMNS=40 small shared --by=shelf --by=tray plants.csv
+COLUMNS=32 small shared --by=bench plants.csv
 echo "--- all, as data"
 small shared --by=shelf --all -f csv plants.csv | tr '\r' '|'
 small shared --by=bench -f json plants.csv
