@@ -121,7 +121,7 @@ static void a_text_that_a_spreadsheet_would_run_is_guarded(void **unused)
 static void no_control_sequence_is_written(void **unused)
 {
     static const char *const given[] = {
-        "x\033[31my", "a\033]0;title\007b", "\007bell", "a\rb", "a\r\nb", "a\tb", "\033[2J\"q\"", "\302\233" "31mz", "d\177", "\303\234ber", "\377",
+        "x\033[31my", "a\033]0;title\007b", "\007bell", "a\rb", "a\r\nb", "a\tb", "\033[2J\"q\"", "\302\23331mz", "d\177", "\303\234ber", "\377",
     };
     static const char *const want[] = {
         "x\357\277\275y", "a\357\277\275b", "\357\277\275bell", "a\357\277\275b", "\"a\nb\"", "a\tb", "\"\357\277\275\"\"q\"\"\"",
