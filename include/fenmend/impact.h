@@ -17,7 +17,7 @@ enum { /* what changed, as bits */
     FEN_IMPACT_PLAN = 4,
     FEN_IMPACT_QUESTION = 8,   /* what would be asked next, or that nothing would */
     FEN_IMPACT_UNREADABLE = 16, /* under the edited base, or only under it readable */
-    FEN_IMPACT_RANK = 32       /* settled cases: the place of the best settled cause, so that who is better or worse has changed */
+    FEN_IMPACT_RANK = 32        /* settled cases: the place of the best settled cause; all that are better or worse, and readable, have it */
 };
 #define FEN_IMPACT_BITS 6
 

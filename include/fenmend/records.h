@@ -2,7 +2,8 @@
  *
  * Lines of JSON keep the keys of this table for ever: case, kind, urgency, causes
  * (cause, p, score in dBan), covering, unexplained, hazards, next, stopped; a case that
- * could not be read has `case` and `error`. Numbers read back to the same double.
+ * could not be read has `case` and `error`. Numbers read back to the same double;
+ * what cannot be known (the mean of no case) is null.
  * CSV is RFC 4180's, lines ending in CR LF. All append to a text; a lack of memory shows
  * in its status.
  */
