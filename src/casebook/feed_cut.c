@@ -432,21 +432,20 @@ bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret)
     while (len && seen < LOOKED_AT) {
         const char *lf = memchr(text, '\n', len);
         const size_t n = lf ? (size_t)(lf - text) + 1 : len, lead = blanks(text, n);
-        if (!says_nothing(text, n) && !seen && text[lead] == '[')
+        const bool first = !seen && !says_nothing(text, n);
+        if (first && text[lead] == '[')
             return guess_list(text + lead, len - lead, last, ret);
         if (!lf && !last)
             return false;
-        if (!says_nothing(text, n) && !seen++) {
-            if (guess_first(text + lead, n - lead, ret))
-                return true;
-        } else if (is_marker(text, n, "---")) {
+        if (first && guess_first(text + lead, n - lead, ret))
             return true;
-        } else if (is_json_line(text, n)) {
+        if (!first && is_marker(text, n, "---"))
+            return true;
+        if (!first && is_json_line(text, n)) {
             *ret = FEN_INPUT_JSONL;
             return true;
-        } else {
-            seen += !says_nothing(text, n);
         }
+        seen += !says_nothing(text, n);
         text += n;
         len -= n;
     }
