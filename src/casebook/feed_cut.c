@@ -428,6 +428,7 @@ static bool guess_first(const char *line, size_t len, fen_input *ret)
 bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret)
 {
     uint32_t seen = 0;
+    bool doubtful = true; /* so that more is waited for: nothing is seen yet, or what may be a part of JSON */
     *ret = FEN_INPUT_YAML;
     while (len && seen < LOOKED_AT) {
         const char *lf = memchr(text, '\n', len);
@@ -436,9 +437,10 @@ bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret)
         if (first && text[lead] == '[')
             return guess_list(text + lead, len - lead, last, ret);
         if (!lf && !last)
-            return false;
+            return !doubtful;
         if (first && guess_first(text + lead, n - lead, ret))
             return true;
+        doubtful = first ? memchr(text, '{', n) || memchr(text, '}', n) : doubtful;
         if (!first && is_marker(text, n, "---"))
             return true;
         if (!first && is_json_line(text, n)) {
@@ -449,5 +451,5 @@ bool fen_feed_guess(const char *text, size_t len, bool last, fen_input *ret)
         text += n;
         len -= n;
     }
-    return last || seen == LOOKED_AT;
+    return last || seen == LOOKED_AT || !doubtful;
 }

@@ -20,7 +20,7 @@ static uint32_t id_width(fen_look look)
 static uint32_t cause_width(fen_look look)
 {
     const uint32_t used = URGENCY + PERCENT + id_width(look) + 3 * GAP;
-    return look.width > used + 8 ? look.width - used : 8;
+    return look.width > used + 4 ? look.width - used : 4;
 }
 
 /* Bytes of TEXT that fit into WIDTH columns. */

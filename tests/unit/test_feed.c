@@ -168,14 +168,17 @@ static void more_is_read_where_the_first_line_does_not_tell(void **unused)
 {
     (void)unused;
     check_guess("{\"case\":\"a\"", false, false, FEN_INPUT_AUTO);
-    check_guess("kind: x\n", false, false, FEN_INPUT_AUTO);
+    check_guess("kind: x}\n", false, false, FEN_INPUT_AUTO);
+    check_guess("kind: x\n", false, true, FEN_INPUT_YAML); /* nobody waits for more of it */
+    check_guess("\n# a\nca", false, false, FEN_INPUT_AUTO);
     check_guess("[\n {", false, false, FEN_INPUT_AUTO);
     check_guess("[\n {\"", false, true, FEN_INPUT_JSON);
     check_guess("[ca", false, true, FEN_INPUT_YAML);
     check_guess("---\n", false, true, FEN_INPUT_YAML);
-    check_guess("case,kind\na,b\na,b\na,b\na,b\na,b\na,b\n", false, false, FEN_INPUT_AUTO);
-    check_guess("case,kind\na,b\na,b\n\na,b\na,b\na,b\na,b\na,b\n", false, true, FEN_INPUT_CSV); /* eight lines are enough */
-    check_guess("kind: x\na: b\na: b\na: b\na: b\na: b\na: b\na: b\na: b\n", false, true, FEN_INPUT_YAML);
+    check_guess("case,kind\na,b\n", false, true, FEN_INPUT_CSV);
+    check_guess("case,}\na,b\na,b\na,b\na,b\na,b\na,b\n", false, false, FEN_INPUT_AUTO);
+    check_guess("case,}\na,b\na,b\n\na,b\na,b\na,b\na,b\na,b\n", false, true, FEN_INPUT_CSV); /* eight lines are enough */
+    check_guess("kind: }\na: b\na: b\na: b\na: b\na: b\na: b\na: b\na: b\n", false, true, FEN_INPUT_YAML);
     check_guess("{\"case\":\"a\"}\n", false, true, FEN_INPUT_JSONL);
 }
 
