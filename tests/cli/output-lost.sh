@@ -9,7 +9,9 @@ small <.; echo "a folder for input: $?"
 trap '' PIPE
 (sleep 0.2; fenmend --help; echo "reader gone: $?" >&2) | true
 # With standard output closed, the case file must not take its place.
-printf 'trap-plant\nkeep a.yaml\n' | small >&-; echo "kept: $?"
+printf 'trap-plant\nkeep a.yaml\n' >said # a file: who writes into a pipe may find the reader gone
+small <said >&-; echo "kept: $?"
+rm said
 ls
 # Every command in every format says the same of a full disk.
 printf 'case: one\nkind: trap-plant\ndate: 2026-07-01\nfindings: {heart: soft}\nsettled: [heart-rot]\n' >one.yaml
