@@ -218,7 +218,7 @@ static void add_species(name_reader *r, fen_piece name)
         r->many = true;
 }
 
-/* A cultivar names the plant only where no species does: Nepenthes 'Miranda'. */
+/* A cultivar names the plant only where no species does: Nepenthes 'Ventrata'. */
 static void take_cultivar(name_reader *r, fen_piece text)
 {
     size_t n = 0;

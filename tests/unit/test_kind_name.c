@@ -40,20 +40,20 @@ static const struct {
     { "Drosera x obovata", "temperate-sundew", false },
     { "Drosera anglica x rotundifolia", "temperate-sundew", false },
     { "Sarracenia \u00D7moorei", "upright-trumpet", false },
-    { "Sarracenia \u00D7 moorei 'Adrian Slack'", "upright-trumpet", false },
+    { "Sarracenia \u00D7 moorei 'Some Clone'", "upright-trumpet", false },
     { "S. purpurea ssp. venosa var. burkii", "purple-pitcher", false },
     { "S. flava x S. leucophylla", "upright-trumpet", false },
     { "Nepenthes ventrata", "intermediate-pitcher", false },
-    { "Nepenthes 'Bloody Mary'", "intermediate-pitcher", false },
-    { "Nepenthes \u2018Miranda\u2019", "intermediate-pitcher", false },
+    { "Nepenthes 'Ventrata'", "intermediate-pitcher", false },
+    { "Nepenthes \u2018Mixta\u2019", "intermediate-pitcher", false },
     { "N. (ventricosa x alata) x sanguinea", "intermediate-pitcher", false },
     { "Pinguicula alpina", "temperate-butterwort", false },
     { "Utricularia alpina", "epiphytic-bladderwort", false },           /* the same word behind another genus */
     { "U. gibba", "aquatic-bladderwort", false },
     { "Utricularia novae-zelandiae", "terrestrial-bladderwort", false },
     { "Catopsis berteroniana", "carnivorous-bromeliad", false },        /* not the genus that `latin` begins with */
-    { "Dionaea muscipula cv. B52", "venus-flytrap", false },
-    { "Dionaea 'Akai Ryu'", "venus-flytrap", false },                   /* one kind has the genus: nothing is lost */
+    { "Dionaea muscipula cv. Some Clone", "venus-flytrap", false },
+    { "Dionaea 'Some Clone'", "venus-flytrap", false },                   /* one kind has the genus: nothing is lost */
     { "Genlisea violacea", "corkscrew-plant", false },
     /* the genus alone: not told which, or not known, or between kinds */
     { "Drosera sp.", "sundew", false },
