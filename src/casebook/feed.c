@@ -17,6 +17,7 @@
 
 #define CHUNK ((size_t)128 << 10) /* bytes asked for at a time: large enough that calls do not count */
 #define PIECE ((size_t)48 << 10)  /* bytes of a piece: some dozens of cases, so that workers even out */
+#define PIECE_UNITS 64            /* and so many at most: a result may be forty times as long as its case */
 
 typedef struct file_node {
     fen_feed_file file; /* first */
@@ -271,7 +272,7 @@ static fen_status put_unit(fen_feed *f, fen_piece_of_file *piece, const fen_cut_
 static fen_status cut_units(fen_feed *f, fen_piece_of_file *piece)
 {
     fen_cut_unit u;
-    while (piece->text.len < PIECE) {
+    while (piece->text.len < PIECE && piece->units.count < PIECE_UNITS) {
         switch (fen_cut_next(&f->cut, f->buf + f->from, f->to - f->from, f->at_end, &u)) {
         case FEN_CUT_UNIT: {
             if (f->fresh && u.state == FEN_UNIT_TEXT && f->at_end && f->from + u.len == f->to)
