@@ -16,14 +16,6 @@
 
 enum { LONGEST_ANSWER = 1024 }; /* bytes: all 64 answers of a finding by name fit */
 
-static bool is_one_of(fen_piece t, const char *const *texts, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (fen_piece_match(t, texts[i]) == FEN_MATCH_ALL)
-            return true;
-    return false;
-}
-
 bool fen_answer_is_unsure(const char *text, size_t len)
 {
     static const char *const words[] = {
@@ -31,13 +23,13 @@ bool fen_answer_is_unsure(const char *text, size_t len)
         "i don't know", "i do not know", "dunno", "no idea", "can't tell", "cant tell", "cannot tell",
         "can't say", "cannot say", "unclear", "unknown",
     };
-    return is_one_of(fen_piece_trim((fen_piece){ text, len }), words, FEN_COUNT(words));
+    return fen_piece_is_one_of(fen_piece_trim((fen_piece){ text, len }), words, FEN_COUNT(words));
 }
 
 bool fen_answer_is_none(const char *text, size_t len)
 {
     static const char *const words[] = { "none", "nothing", "none of these", "none of them", "neither" };
-    return is_one_of(fen_piece_trim((fen_piece){ text, len }), words, FEN_COUNT(words));
+    return fen_piece_is_one_of(fen_piece_trim((fen_piece){ text, len }), words, FEN_COUNT(words));
 }
 
 bool fen_answer_is_number(const char *text, size_t len)
@@ -73,13 +65,13 @@ typedef enum way { BY_ID, BY_SAY, BY_WORDS, BY_NUMBER, BY_TRUTH, BY_START, WAYS 
 static bool meets_words(const fen_base *base, fen_id finding, fen_id option, fen_piece t)
 {
     const fen_option *o = &fen_base_finding(base, finding)->options[option];
-    if (is_one_of(t, o->words.at, o->words.count))
+    if (fen_piece_is_one_of(t, o->words.at, o->words.count))
         return true;
     if (finding != FEN_KIND_FINDING)
         return false;
     const fen_kind *k = fen_base_kind(base, option);
-    return is_one_of(t, k->called.at, k->called.count) || is_one_of(t, &k->name, 1) ||
-           (k->latin && is_one_of(t, &k->latin, 1));
+    return fen_piece_is_one_of(t, k->called.at, k->called.count) || fen_piece_is_one_of(t, &k->name, 1) ||
+           (k->latin && fen_piece_is_one_of(t, &k->latin, 1));
 }
 
 static bool meets_number(const fen_base *base, fen_id finding, fen_id option, fen_piece t)

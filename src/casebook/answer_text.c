@@ -65,6 +65,51 @@ fen_match fen_piece_match(fen_piece piece, const char *name)
     }
 }
 
+bool fen_piece_same(fen_piece a, fen_piece b)
+{
+    const char *a_end = a.at + a.len, *b_end = b.at + b.len;
+    fold x = { skip_blank(a.at, a_end), a_end }, y = { skip_blank(b.at, b_end), b_end };
+    int c;
+    do {
+        c = next(&x);
+        if (c != next(&y))
+            return false;
+    } while (c >= 0);
+    return true;
+}
+
+bool fen_piece_is_one_of(fen_piece piece, const char *const *names, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (fen_piece_match(piece, names[i]) == FEN_MATCH_ALL)
+            return true;
+    return false;
+}
+
+fen_id fen_finding_named(const fen_base *base, fen_piece name)
+{
+    fen_id found = FEN_NONE;
+    for (fen_id f = 0; f < fen_base_findings(base); f++) {
+        if (fen_piece_match(name, fen_base_finding(base, f)->id) == FEN_MATCH_ALL)
+            return f;
+        if (found == FEN_NONE && fen_piece_match(name, fen_base_finding(base, f)->name) == FEN_MATCH_ALL)
+            found = f;
+    }
+    return found;
+}
+
+fen_id fen_cause_named(const fen_base *base, fen_piece name)
+{
+    fen_id found = FEN_NONE;
+    for (fen_id c = 0; c < fen_base_causes(base); c++) {
+        if (fen_piece_match(name, fen_base_cause(base, c)->id) == FEN_MATCH_ALL)
+            return c;
+        if (found == FEN_NONE && fen_piece_match(name, fen_base_cause(base, c)->name) == FEN_MATCH_ALL)
+            found = c;
+    }
+    return found;
+}
+
 void fen_piece_fold(fen_str *out, fen_piece piece)
 {
     const char *end = piece.at + piece.len;

@@ -19,6 +19,12 @@ typedef enum fen_match { FEN_MATCH_NONE, FEN_MATCH_START, FEN_MATCH_ALL } fen_ma
 /* Does NAME equal, or begin with, what is in PIECE? Case, hyphens, curly
  * apostrophes and doubled blanks do not count. An empty piece matches nothing. */
 fen_match fen_piece_match(fen_piece piece, const char *name);
+/* The same of two pieces, and of several names. */
+bool fen_piece_same(fen_piece a, fen_piece b);
+bool fen_piece_is_one_of(fen_piece piece, const char *const *names, size_t n);
+/* What is called so: by its id, or else in full by its name; FEN_NONE: nothing is. */
+fen_id fen_finding_named(const fen_base *base, fen_piece name);
+fen_id fen_cause_named(const fen_base *base, fen_piece name);
 fen_piece fen_piece_trim(fen_piece piece);
 /* The next place at or after AT where one of several answers may end and another begin: a
  * comma and the like, or the word "and". *RET_NEXT is where the next begins. */

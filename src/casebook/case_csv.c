@@ -64,14 +64,6 @@ static fen_piece cut_unit(fen_piece *name)
     return fen_piece_trim(unit);
 }
 
-static fen_id find_finding(const fen_base *base, fen_piece name)
-{
-    for (fen_id f = 1; f < fen_base_findings(base); f++)
-        if (fen_piece_match(name, fen_base_finding(base, f)->id) == FEN_MATCH_ALL)
-            return f;
-    return FEN_NONE;
-}
-
 static void refuse_column(head_reader *r, fen_piece name)
 {
     char buf[FEN_SHORT_TEXT], right[160];
@@ -108,11 +100,13 @@ static void check_unit(head_reader *r, const fen_finding *f, fen_piece unit)
 static column read_finding(head_reader *r, fen_piece name)
 {
     const fen_piece unit = cut_unit(&name);
-    column c = { PART_FINDING, find_finding(r->head->base, name), NULL, NULL };
+    column c = { PART_FINDING, fen_finding_named(r->head->base, name), NULL, NULL };
     if (c.finding == FEN_NONE) {
         refuse_column(r, name);
         return c;
     }
+    if (c.finding == FEN_KIND_FINDING) /* called by its name */
+        return (column){ PART_KIND, FEN_NONE, "kind", NULL };
     const fen_finding *f = fen_base_finding(r->head->base, c.finding);
     c.key = f->id;
     if (unit.at && f->type != FEN_QUANTITY)

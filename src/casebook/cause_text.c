@@ -5,18 +5,6 @@
 
 #include "util/near.h"
 
-static fen_id find(const fen_base *base, fen_piece text)
-{
-    fen_id named = FEN_NONE;
-    for (fen_id c = 0; c < fen_base_causes(base); c++) {
-        if (fen_piece_match(text, fen_base_cause(base, c)->id) == FEN_MATCH_ALL)
-            return c;
-        if (named == FEN_NONE && fen_piece_match(text, fen_base_cause(base, c)->name) == FEN_MATCH_ALL)
-            named = c;
-    }
-    return named;
-}
-
 /* The id of the one that may have been meant, or NULL. */
 static const char *nearest(const fen_base *base, fen_piece text)
 {
@@ -44,11 +32,11 @@ static bool next_cause(const fen_base *base, fen_piece text, size_t *at, fen_pie
         return false;
     size_t end = fen_piece_break(text, *at, &past);
     *ret_part = fen_piece_trim((fen_piece){ text.at + *at, end - *at });
-    *ret_cause = find(base, *ret_part);
+    *ret_cause = fen_cause_named(base, *ret_part);
     for (size_t next = past; end < text.len;) { /* the longest that is a cause in full */
         end = fen_piece_break(text, next, &next);
         const fen_piece part = fen_piece_trim((fen_piece){ text.at + *at, end - *at });
-        const fen_id cause = find(base, part);
+        const fen_id cause = fen_cause_named(base, part);
         if (cause == FEN_NONE)
             continue;
         *ret_part = part;
@@ -113,7 +101,7 @@ static void read_item(list_reader *r, const fen_node *item)
 {
     const fen_piece name = { item->text, item->len };
     if (item->type == FEN_NODE_TEXT)
-        add(r, item, name, find(r->base, name));
+        add(r, item, name, fen_cause_named(r->base, name));
     else
         fen_source_problem(r->src, r->problems, FEN_ERROR, FEN_CODE_SHAPE, item->place, "write one name in each item",
                            "the name of a cause is a text, not a %s", item->type == FEN_NODE_LIST ? "list" : "map");

@@ -18,32 +18,6 @@ typedef struct name_reader {
 
 /* -- pieces ------------------------------------------------------------------------ */
 
-static bool same(fen_piece a, fen_piece b)
-{
-    if (a.len != b.len)
-        return false;
-    for (size_t i = 0; i < a.len; i++) {
-        const char x = a.at[i] >= 'A' && a.at[i] <= 'Z' ? (char)(a.at[i] + 32) : a.at[i];
-        const char y = b.at[i] >= 'A' && b.at[i] <= 'Z' ? (char)(b.at[i] + 32) : b.at[i];
-        if (x != y && !(strchr(" -_", x) && strchr(" -_", y)))
-            return false;
-    }
-    return true;
-}
-
-static bool says(fen_piece word, const char *text)
-{
-    return same(word, (fen_piece){ text, strlen(text) });
-}
-
-static bool is_one_of(fen_piece word, const char *const *words, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (says(word, words[i]))
-            return true;
-    return false;
-}
-
 static fen_piece first_word(fen_piece text)
 {
     size_t n = 0;
@@ -84,12 +58,12 @@ static bool is_capital(char c)
 static bool is_meant(const name_reader *r, fen_piece own, fen_piece name, fen_piece species)
 {
     const fen_piece first = first_word(name);
-    if (first.len < name.len && (is_capital(*first.at) || same(first, own))) {
+    if (first.len < name.len && (is_capital(*first.at) || fen_piece_same(first, own))) {
         own = first;
         name = after(name, first.len);
     }
-    const bool fits = r->short_genus ? own.len && same((fen_piece){ own.at, 1 }, r->genus) : same(own, r->genus);
-    return fits && same(name, species);
+    const bool fits = r->short_genus ? own.len && fen_piece_same((fen_piece){ own.at, 1 }, r->genus) : fen_piece_same(own, r->genus);
+    return fits && fen_piece_same(name, species);
 }
 
 /* "Drosera capensis, binata and the like": the list ends at the first "and". */
@@ -122,11 +96,11 @@ static bool is_among(const name_reader *r, const fen_kind *k, fen_texts texts, f
 
 static bool has_genus(const fen_kind *k, fen_piece genus)
 {
-    if (genus.len && same(genus_of(k), genus))
+    if (genus.len && fen_piece_same(genus_of(k), genus))
         return true;
     for (uint32_t i = 0; i < k->species.count; i++) {
         const fen_piece name = { k->species.at[i], strlen(k->species.at[i]) };
-        if (genus.len && is_capital(*name.at) && same(first_word(name), genus))
+        if (genus.len && is_capital(*name.at) && fen_piece_same(first_word(name), genus))
             return true;
     }
     return false;
@@ -156,7 +130,7 @@ static fen_id kind_of_genus(const fen_base *base, fen_piece genus)
     uint32_t n = 0;
     for (fen_id i = 0; i < fen_base_kinds(base); i++) {
         const fen_kind *k = fen_base_kind(base, i);
-        if (k->latin && says(genus, k->latin))
+        if (k->latin && fen_piece_match(genus, k->latin) == FEN_MATCH_ALL)
             return i;
         if (has_genus(k, genus))
             only = i, n++;
@@ -170,7 +144,7 @@ static fen_piece genus_by_letter(const fen_base *base, fen_piece letter)
     fen_piece found = { "", 0 };
     for (fen_id i = 0; i < fen_base_kinds(base); i++) {
         const fen_piece genus = genus_of(fen_base_kind(base, i));
-        if (!genus.len || !same((fen_piece){ genus.at, 1 }, letter) || same(genus, found))
+        if (!genus.len || !fen_piece_same((fen_piece){ genus.at, 1 }, letter) || fen_piece_same(genus, found))
             continue;
         if (found.len)
             return (fen_piece){ "", 0 };
@@ -247,19 +221,19 @@ static void take_words(name_reader *r, fen_piece text)
     for (fen_piece word; text.len; text = after(text, (size_t)(word.at + word.len - text.at))) {
         word = first_word(text);
         const size_t quote = mark_at(text, quotes, FEN_COUNT(quotes));
-        if (quote || is_one_of(word, cultivar, FEN_COUNT(cultivar))) {
+        if (quote || fen_piece_is_one_of(word, cultivar, FEN_COUNT(cultivar))) {
             take_cultivar(r, quote ? after(text, quote) : after(text, word.len));
             return;
         }
         fen_piece name = strip(word);
-        const bool cross = is_one_of(name, crosses, FEN_COUNT(crosses));
+        const bool cross = fen_piece_is_one_of(name, crosses, FEN_COUNT(crosses));
         const size_t mark = cross ? 0 : mark_at(name, cross_marks, 1); /* "×moorei" */
         name = (fen_piece){ name.at + mark, name.len - mark };
-        if (is_one_of(name, no_species, FEN_COUNT(no_species)) || is_one_of(name, below, FEN_COUNT(below)))
+        if (fen_piece_is_one_of(name, no_species, FEN_COUNT(no_species)) || fen_piece_is_one_of(name, below, FEN_COUNT(below)))
             next = false;
         else if (cross)
             next = true;
-        else if (is_one_of(name, hedges, FEN_COUNT(hedges)) || is_short_genus(name) || same(name, r->genus))
+        else if (fen_piece_is_one_of(name, hedges, FEN_COUNT(hedges)) || is_short_genus(name) || fen_piece_same(name, r->genus))
             continue;
         else if (next || mark) {
             add_species(r, name);
@@ -299,7 +273,7 @@ static fen_id kind_of_all(const name_reader *r)
 static void offer_all(fen_near *near, const name_reader *r, const fen_kind *k, fen_texts texts)
 {
     for (uint32_t i = 0; i < texts.count; i++)
-        if (same(genus_of(k), r->genus) && !strchr(texts.at[i], ' '))
+        if (fen_piece_same(genus_of(k), r->genus) && !strchr(texts.at[i], ' '))
             fen_near_offer(near, texts.at[i]);
 }
 

@@ -17,18 +17,6 @@ static fen_piece piece_of(const char *text)
     return (fen_piece){ text, strlen(text) };
 }
 
-static fen_id find_finding(const fen_base *base, fen_piece name)
-{
-    fen_id found = FEN_NONE;
-    for (fen_id f = 0; f < fen_base_findings(base); f++) {
-        if (fen_piece_match(name, fen_base_finding(base, f)->id) == FEN_MATCH_ALL)
-            return f;
-        if (found == FEN_NONE && fen_piece_match(name, fen_base_finding(base, f)->name) == FEN_MATCH_ALL)
-            found = f;
-    }
-    return found;
-}
-
 /* What stands behind PREFIX in TEXT, or NULL. */
 static const char *behind(const char *text, const char *prefix)
 {
@@ -46,7 +34,7 @@ fen_status fen_wanted_read(const fen_base *base, const char *key, fen_wanted *re
         return FEN_EINPUT;
     }
     if (w.of_finding)
-        w.finding = find_finding(base, piece_of(name));
+        w.finding = fen_finding_named(base, piece_of(name));
     if (w.finding != FEN_NONE && !has_named_answers(fen_base_finding(base, w.finding))) {
         snprintf(reterr, FEN_SHARED_TEXT, "'%.60s' is measured, so no two plants share it; compare by a finding with named answers", name);
         return FEN_EINPUT;

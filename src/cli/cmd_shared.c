@@ -169,8 +169,8 @@ const fen_command fen_cmd_shared = {
     .about = "Compares what the cases record under 'where' (tray, bench, water, supplier, ...), or their kind or findings with --by, with "
              "each cause and hazard, and shows what goes together more often than luck would have it: a one-sided exact test "
              "(Fisher) on the cases where the key is recorded, corrected for the number of pairs tried (Holm); shown up to 0.05. As data, "
-              "a chance too small for a number is given as the bound 2.2250738585072014e-308. "
-              "A case counts for its settled causes, else for those that account for its signs and for its leading cause from 50 %. "
+             "a chance too small for a number is given as the bound 2.2250738585072014e-308. "
+             "A case counts for its settled causes, else for those that account for its signs and for its leading cause from 50 %. "
              "Beware: a finding that the rules themselves use for a cause goes with it by their making.\n"
              "Exit status: 2 if any case or file could not be read, or no case records what is compared by, else 0.",
     .least = 1,

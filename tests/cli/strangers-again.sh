@@ -1,8 +1,7 @@
 # Eighty more of what strangers say first, judged as a whole: a little below what was measured before any rule was changed for them.
 fenmend --today=2026-12-01 --only-rules --rules="$here/../../rules" check --score -f json "$here/../strangers/more-messages.yaml" >verdicts
 tail -1 verdicts >score
-number() { grep -o "\"$1\":[0-9.]*" score | head -1 | cut -d: -f2; }
-holds() { awk -v at="$(number "$2")" -v bound="$4" "BEGIN { exit !(at $3 bound) }" && echo "$1: yes" || echo "$1: no, $(number "$2")"; }
+. "$here/../strangers/holds.sh"
 holds 'all of them are judged' cases '==' 80
 holds '86 in a hundred right at the top' top1 '>=' 0.86
 holds '96 in a hundred among three' top3 '>=' 0.96
